@@ -1,0 +1,170 @@
+"""From a reading to numbers: the force typed or the trace's peak, its strength, and what the trace says."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass, replace
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any
+
+from labrecords.files import reader
+from labrecords.files.layout import Layout
+from labrecords.files.problems import FileProblem
+from labrecords.models import Study, TraceFile
+from labrecords.rules import facts, numbers
+from labrecords.rules.answers import Answer
+from labrecords.stats import traces, units
+from labrecords.stats.interval import Interval
+
+if TYPE_CHECKING:
+    from .results import Reading, TraceChoice
+
+# Nine decimals in any unit of the trade are far below what a tester resolves; they make comparison exact.
+STRENGTH = Decimal("0.000000001")
+
+
+@dataclass(frozen=True)
+class Measured:
+    """The numbers of one reading, in newtons, and its strength in the unit of the set-up."""
+
+    source: str
+    unit: str
+    width_mm: float
+    answers: tuple[Answer, ...] = ()
+    recorded: str = ""
+    recorded_unit: str = ""
+    peak_force_n: float | None = None
+    typed_force_n: float | None = None
+    strength: Decimal | None = None
+    mean_force_n: float | None = None
+    trace_facts: facts.Trace | None = None
+    samples: Any = None
+    reduction: dict | None = None
+
+    def columns(self, answers: Sequence[Answer]) -> dict[str, Any]:
+        """What the result's row holds, given the gate's answers."""
+        given = {answer.code: answer for answer in answers}
+        averaged = self.mean_force_n is not None and "no-average" not in given
+        return {
+            "source": self.source,
+            "recorded": self.recorded,
+            "recorded_unit": self.recorded_unit,
+            "peak_force_n": self.peak_force_n,
+            "strength": self.strength,
+            "mean_force_n": self.mean_force_n if averaged else None,
+            "mean_strength": self.as_strength(self.mean_force_n) if averaged else None,
+        } | self._censored(given)
+
+    def _censored(self, given: dict[str, Answer]) -> dict[str, Any]:
+        if "opened-before-test" in given:
+            return {"censored": "below", "censored_at": None}
+        if "below-verified" in given:
+            end = float(given["below-verified"].facts["below_n"])
+            return {"censored": "below", "censored_at": self.as_strength(end)}
+        if "above-capacity" in given:
+            end = float(given["above-capacity"].facts["above_n"])
+            return {"censored": "above", "censored_at": self.as_strength(end)}
+        return {"censored": "", "censored_at": None}
+
+    def as_strength(self, force_n: float) -> Decimal:
+        """A force as a strength in the set-up's unit, to nine decimals."""
+        return Decimal(repr(units.strength(force_n, self.width_mm, self.unit))).quantize(STRENGTH)
+
+
+def measure(reading: "Reading", study: Study, *, used_by: Callable[[TraceFile, int], str | None]) -> Measured:
+    """Understand a reading. What cannot be understood comes back as answers, never as a guess."""
+    setup = study.setup
+    measured = Measured(source="typed", unit=setup.unit, width_mm=float(reading.width_mm))
+    if reading.typed and not reading.opened:
+        measured = _typed(measured, reading)
+    if reading.trace is not None:
+        measured = _traced(measured, reading.trace, study, used_by)
+    return measured
+
+
+def _typed(measured: Measured, reading: "Reading") -> Measured:
+    try:
+        value = numbers.parse(reading.typed)
+    except numbers.NotANumber as problem:
+        return replace(measured, answers=(Answer("not-a-number", str(problem)),))
+    as_force = reading.unit == "N"
+    force = float(value) if as_force else float(value) / units.strength(1.0, measured.width_mm, measured.unit)
+    return replace(
+        measured,
+        recorded=reading.typed.strip().replace(",", "."),
+        recorded_unit=reading.unit or measured.unit,
+        peak_force_n=force,
+        typed_force_n=force,
+        strength=measured.as_strength(force) if as_force else value,
+    )
+
+
+def _traced(measured: Measured, choice: "TraceChoice", study: Study, used_by) -> Measured:
+    setup = study.setup
+    try:
+        segment = _segment(choice)
+        reduced = traces.reduce_trace(
+            segment.displacement_mm,
+            segment.force_n,
+            threshold_fraction=setup.threshold_fraction,
+            span_fraction=setup.span_fraction,
+        )
+    except (FileProblem, ValueError) as problem:
+        answer = Answer("trace-unreadable", getattr(problem, "sentence", str(problem)))
+        return replace(measured, answers=(*measured.answers, answer))
+    rate = _rate(segment, reduced)
+    return replace(
+        measured,
+        source="trace",
+        recorded=f"{reduced.peak_force_n:.9g}",
+        recorded_unit="N",
+        peak_force_n=reduced.peak_force_n,
+        mean_force_n=reduced.mean_force_n,
+        strength=measured.as_strength(reduced.peak_force_n),
+        samples=segment,
+        reduction=asdict(reduced) | {"measured_rate_mm_min": rate},
+        trace_facts=_facts(segment, reduced, rate, used_by(choice.file, choice.segment)),
+    )
+
+
+def _segment(choice: "TraceChoice") -> reader.Segment:
+    """The segment, read from the very bytes that are kept."""
+    read = reader.read(bytes(choice.file.content), Layout.from_json(choice.layout), name=choice.file.name)
+    for segment in read.segments:
+        if segment.index == choice.segment:
+            return segment
+    raise ValueError(
+        f"{choice.file.name} has {len(read.segments)} curves; number {choice.segment} is not one of them."
+    )
+
+
+def _rate(segment: reader.Segment, reduced: traces.ReducedTrace) -> float | None:
+    if segment.time_s is None:
+        return None
+    within = Interval(reduced.start_mm, reduced.end_mm)
+    return traces.measured_rate(segment.displacement_mm, segment.time_s, within_mm=within)
+
+
+def _facts(segment, reduced, rate, used_by) -> facts.Trace:
+    return facts.Trace(
+        peak_force_n=reduced.peak_force_n,
+        measured_rate_mm_min=rate,
+        stated_rate=stated_rate(segment.stated.get("rate")),
+        stated_technique=segment.stated.get("technique"),
+        used_by=used_by,
+        start_open=reduced.start_open,
+        end_open=reduced.end_open,
+        peel_travel_mm=reduced.end_mm - reduced.start_mm,
+        threshold_fraction=reduced.threshold_fraction,
+        span_fraction=reduced.span_fraction,
+    )
+
+
+def stated_rate(text: str | None) -> facts.Rate | None:
+    """A rate as a file's header states it, such as "300 mm/min".
+
+    >>> str(stated_rate("300 mm/min"))
+    '300 mm/min'
+    """
+    if not text:
+        return None
+    value, _, unit = text.strip().partition(" ")
+    return facts.Rate(Decimal(value), unit)

@@ -1,0 +1,145 @@
+"""Samples: received, conditioned, cut into labelled specimens; and where each lot has been."""
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.db import transaction
+
+from labrecords.models import Conditioning, CustodyEvent, Lot, Pack, PlanGroup, Specimen, Study, User
+from labrecords.queries import access
+from labrecords.rules.answers import Answer
+
+from . import trail
+from .numbering import next_labels
+from .refusals import one_act
+
+
+def receive(
+    *,
+    study: Study,
+    name: str,
+    description: str,
+    condition: str,
+    sealed_how: str,
+    sampled_by: str,
+    place: str,
+    received_at: datetime,
+    by: User,
+    at: datetime,
+) -> Lot:
+    """A lot of the plan, as it came in. A lot that the plan does not name is refused."""
+    access.demand(by, "receive samples")
+    with one_act("receive a lot", by=by, at=at, study=study, tried=f"receive lot {name}") as stop:
+        if not study.groups.filter(lot=name).exists():
+            named = ", ".join(sorted(set(study.groups.values_list("lot", flat=True)))) or "no lot"
+            stop([Answer("not-in-plan", f"The plan of {study.code} names {named}.", {"lot": name})])
+        if received_at > at:
+            stop([Answer("in-the-future", f"The time of receipt is {received_at:%d %B %Y, %H:%M}.")])
+        lot = Lot.objects.create(
+            study=study,
+            label=next_labels("LT", 1)[0],
+            name=name,
+            description=description,
+            condition=condition,
+            sealed_how=sealed_how,
+            sampled_by=sampled_by,
+            received_at=received_at,
+            by=by,
+        )
+        _custody(lot, "received", place, received_at, by, at, words=condition)
+        after = {"lot": name, "condition": condition, "sealed how": sealed_how, "sampled by": sampled_by}
+        trail.write("lot.received", subject=f"lot {lot.label}", by=by, at=at, study=study, after=after)
+    return lot
+
+
+@transaction.atomic(durable=True)
+def condition(
+    *,
+    lot: Lot,
+    started_at: datetime,
+    temperature_c: float,
+    humidity_percent: float,
+    place: str,
+    by: User,
+    at: datetime,
+) -> Conditioning:
+    """A lot is put into the conditioned room."""
+    access.demand(by, "receive samples")
+    kept = Conditioning.objects.create(
+        lot=lot,
+        started_at=started_at,
+        temperature_c=temperature_c,
+        humidity_percent=humidity_percent,
+        by=by,
+        at=at,
+    )
+    _custody(lot, "conditioning begun", place, started_at, by, at)
+    after = {"from": started_at, "temperature_c": temperature_c, "humidity_percent": humidity_percent}
+    trail.write("lot.conditioned", subject=f"lot {lot.label}", by=by, at=at, study=lot.study, after=after)
+    return kept
+
+
+def cut(*, lot: Lot, place: str, by: User, at: datetime) -> list[Specimen]:
+    """Cut and label every specimen the plan asks of this lot: packs first, then strips by position.
+
+    Groups that differ only in position share their packs, as strips from one pack do.
+    """
+    access.demand(by, "receive samples")
+    with one_act("cut specimens", by=by, at=at, study=lot.study, tried=f"cut lot {lot.name}") as stop:
+        if lot.packs.exists():
+            stop([Answer("state-refused", f"Lot {lot.name} has been cut.")])
+        groups = list(lot.study.groups.filter(lot=lot.name))
+        specimens = _cut_groups(lot, groups, by, at)
+        _custody(lot, "cut", place, at, by, at, words=f"{len(specimens)} specimens")
+        after = {"specimens": [f"{item.label} of {item.pack.label}, {item.group}" for item in specimens]}
+        trail.write("specimens.cut", subject=f"lot {lot.label}", by=by, at=at, study=lot.study, after=after)
+    return specimens
+
+
+def _cut_groups(lot: Lot, groups: Iterable[PlanGroup], by: User, at: datetime) -> list[Specimen]:
+    packs: dict[tuple[str, str], list[Pack]] = {}
+    specimens = []
+    for group in groups:
+        shared = packs.setdefault((group.arm, group.time_point), [])
+        missing = group.packs - len(shared)
+        if missing > 0:
+            taken = sum(len(made) for made in packs.values())
+            shared += _packs(lot, first=taken + 1, count=missing)
+        specimens += _specimens(group, shared[: group.packs], by, at)
+    return specimens
+
+
+def _packs(lot: Lot, *, first: int, count: int) -> list[Pack]:
+    labels = next_labels("PK", count)
+    return Pack.objects.bulk_create(
+        Pack(lot=lot, label=label, number=number) for number, label in enumerate(labels, start=first)
+    )
+
+
+def _specimens(group: PlanGroup, packs: list[Pack], by: User, at: datetime) -> list[Specimen]:
+    places = [pack for pack in packs for _ in range(group.specimens_per_pack)]
+    labels = next_labels("SP", len(places))
+    return Specimen.objects.bulk_create(
+        Specimen(study=group.study, group=group, pack=pack, label=label, cut_at=at, cut_by=by)
+        for pack, label in zip(places, labels, strict=True)
+    )
+
+
+@transaction.atomic(durable=True)
+def add_custody(
+    *, lot: Lot, act: str, place: str, words: str, happened_at: datetime, by: User, at: datetime
+) -> CustodyEvent:
+    """Where a lot went, and in whose hands."""
+    access.demand(by, "receive samples")
+    kept = _custody(lot, act, place, happened_at, by, at, words=words)
+    after = {"act": act, "place": place, "when": happened_at}
+    trail.write(
+        "lot.moved", subject=f"lot {lot.label}", by=by, at=at, study=lot.study, after=after, why=words
+    )
+    return kept
+
+
+def _custody(lot, act, place, happened_at, by, at, *, words="") -> CustodyEvent:
+    return CustodyEvent.objects.create(
+        lot=lot, act=act, place=place, words=words, happened_at=happened_at, by=by, at=at
+    )

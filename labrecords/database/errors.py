@@ -1,0 +1,2 @@
+class StartError(RuntimeError):
+    """The built-in PostgreSQL server could not be started; the sentence says what to do."""

@@ -1,0 +1,114 @@
+-- The hard rules of the gate, a second time: no script and no other program gets past them.
+-- Each refusal carries the same code as in rules/, as the constraint's name.
+
+create function labrecords_no(code text, sentence text) returns void language plpgsql as $$
+begin
+  raise exception '%', sentence using errcode = '23514', constraint = code;
+end $$;
+
+-- The day of a moment, where the laboratory is.
+create function labrecords_day(moment timestamptz) returns date language sql stable as $$
+  select (moment at time zone (select time_zone from public.labrecords_laboratory limit 1))::date
+$$;
+
+create function labrecords_check_equipment(item uuid, moment timestamptz) returns void
+  language plpgsql stable set search_path = pg_catalog, public as $$
+declare
+  cal record;
+  what record;
+  latest text;
+begin
+  select label into what from public.labrecords_equipment where id = item;
+  select kind into latest from public.labrecords_equipmentevent
+   where equipment_id = item and happened_at <= moment order by happened_at desc, at desc limit 1;
+  if latest in ('out of service', 'retired') then
+    perform public.labrecords_no('out-of-service', what.label || ' was ' || latest);
+  end if;
+  select c.* into cal from public.labrecords_calibration c
+    join public.labrecords_calibrationreview r on r.calibration_id = c.id
+   where c.equipment_id = item and c.performed_on <= public.labrecords_day(moment)
+   order by c.performed_on desc, c.at desc limit 1;
+  if not found then
+    perform public.labrecords_no('not-calibrated', what.label || ' had no reviewed calibration on that day');
+  end if;
+  if not cal.passed then
+    perform public.labrecords_no('calibration-failed', what.label || ' failed its latest calibration');
+  end if;
+  if cal.due_on < public.labrecords_day(moment) then
+    perform public.labrecords_no('calibration-overdue', what.label || ' was due on ' || cal.due_on);
+  end if;
+end $$;
+
+create function labrecords_check_result() returns trigger
+  language plpgsql set search_path = pg_catalog, public as $$
+declare
+  study record;
+  locked record;
+  run record;
+  specimen record;
+  received timestamptz;
+begin
+  select * into specimen from public.labrecords_specimen where id = new.specimen_id;
+  select * into run from public.labrecords_run where id = new.run_id;
+  select * into study from public.labrecords_study where id = specimen.study_id;
+  select * into locked from public.labrecords_setup where study_id = study.id;
+
+  if run.study_id <> specimen.study_id then
+    perform public.labrecords_no('specimen-elsewhere', specimen.label || ' belongs to another study');
+  end if;
+  if study.locked_at is null or locked.id is null then
+    perform public.labrecords_no('setup-not-locked', 'the set-up of ' || study.code || ' is not locked');
+  end if;
+  if study.state <> 'testing' then
+    perform public.labrecords_no('study-not-open', study.code || ' is not open for testing');
+  end if;
+  if specimen.group_id is null then
+    perform public.labrecords_no('not-in-plan', specimen.label || ' is in no group of the plan');
+  end if;
+  if exists (select 1 from public.labrecords_void v where v.specimen_id = specimen.id) then
+    perform public.labrecords_no('specimen-void', specimen.label || ' is void');
+  end if;
+  if new.technique <> locked.technique or run.technique <> locked.technique then
+    perform public.labrecords_no('technique-changed', study.code || ' is locked to technique ' || locked.technique);
+  end if;
+  if new.rate <> locked.rate or new.rate_unit <> locked.rate_unit
+     or run.rate <> locked.rate or run.rate_unit <> locked.rate_unit then
+    perform public.labrecords_no('rate-changed',
+      study.code || ' is locked to ' || locked.rate || ' ' || locked.rate_unit);
+  end if;
+  if not locked.width_measured and new.width_mm <> locked.width_mm then
+    perform public.labrecords_no('width-changed', study.code || ' is locked to ' || locked.width_mm || ' mm');
+  end if;
+  if new.tested_at > clock_timestamp() + interval '1 minute' then
+    perform public.labrecords_no('in-the-future', 'the time of test has not come yet');
+  end if;
+  select l.received_at into received from public.labrecords_lot l
+    join public.labrecords_pack p on p.lot_id = l.id where p.id = specimen.pack_id;
+  if new.tested_at < received then
+    perform public.labrecords_no('before-receipt', specimen.label || ' had not been received');
+  end if;
+  if new.tested_at < run.opened_at then
+    perform public.labrecords_no('before-run', 'the run had not been opened');
+  end if;
+  if new.tested_by_id <> run.person_id then
+    perform public.labrecords_no('not-this-person', 'the run is another person''s');
+  end if;
+  if not exists (
+    select 1 from public.labrecords_authorisation a
+      left join public.labrecords_withdrawal w on w.authorisation_id = a.id
+     where a.person_id = new.tested_by_id and a.method_version_id = locked.method_version_id
+       and a.technique = new.technique
+       and public.labrecords_day(new.tested_at) between a.from_on and a.until_on
+       and (w.from_on is null or w.from_on > public.labrecords_day(new.tested_at))) then
+    perform public.labrecords_no('not-authorised', 'the person who tested is not authorised for this technique');
+  end if;
+  perform public.labrecords_check_equipment(run.tester_id, new.tested_at);
+  perform public.labrecords_check_equipment(run.cell_id, new.tested_at);
+  if new.revision > 1 and new.supersedes_id is null then
+    perform public.labrecords_no('specimen-done', 'a later revision names the one it corrects');
+  end if;
+  return new;
+end $$;
+create trigger check_result before insert on labrecords_result
+  for each row execute function labrecords_check_result();
+alter table labrecords_result enable always trigger check_result;

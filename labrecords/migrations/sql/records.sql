@@ -1,0 +1,34 @@
+-- Records are kept: rows of these tables are added and read, by anybody, the owner included.
+-- A statement trigger has no old row, so the two kinds of trigger share a function that looks at nothing.
+
+create function labrecords_keep() returns trigger language plpgsql set search_path = pg_catalog, public as $$
+begin
+  raise exception '% on % is refused: records are kept as they are', tg_op, tg_table_name
+    using errcode = '23514', constraint = 'record-is-kept';
+end $$;
+
+create function labrecords_keep_table(name text) returns void language plpgsql set search_path = pg_catalog, public as $$
+begin
+  execute format('create trigger keep_rows before update or delete on public.%I for each row execute function public.labrecords_keep()', name);
+  execute format('create trigger keep_table before truncate on public.%I for each statement execute function public.labrecords_keep()', name);
+  -- "always": a session that calls itself a replica does not get past
+  execute format('alter table public.%I enable always trigger keep_rows', name);
+  execute format('alter table public.%I enable always trigger keep_table', name);
+end $$;
+
+select labrecords_keep_table(name) from unnest(array[
+  'labrecords_authorisation', 'labrecords_withdrawal', 'labrecords_methodversion',
+  'labrecords_calibration', 'labrecords_calibrationreview', 'labrecords_equipmentevent',
+  'labrecords_conditioning', 'labrecords_custodyevent',
+  'labrecords_result', 'labrecords_void', 'labrecords_refusal', 'labrecords_entry',
+  'labrecords_deviation', 'labrecords_deviationdecision',
+  'labrecords_tracefile', 'labrecords_tracelayout', 'labrecords_trace',
+  'labrecords_review', 'labrecords_signature',
+  'labrecords_report', 'labrecords_reportfile', 'labrecords_opening',
+  'labrecords_event', 'labrecords_seal'
+]) as name;
+
+-- Bytes that do not compress again are stored out of line, uncompressed: reads of a part stay cheap.
+alter table labrecords_trace alter column samples set storage external;
+alter table labrecords_tracefile alter column content set storage external;
+alter table labrecords_reportfile alter column content set storage external;

@@ -1,0 +1,57 @@
+"""Released reports: fixed bytes, and who opened them."""
+
+from django.db import models
+
+from .base import Record
+from .people import User
+from .review import Signature
+from .studies import Study
+
+
+class Report(Record):
+    """A released report. Its content is canonical JSON; everything shown is made from it or beside it."""
+
+    study = models.ForeignKey(Study, on_delete=models.PROTECT, related_name="reports")
+    number = models.CharField(max_length=20)
+    issue = models.PositiveSmallIntegerField(default=1)
+    title = models.TextField()
+    content = models.TextField()
+    content_sha256 = models.CharField(max_length=64)
+    signature = models.OneToOneField(Signature, on_delete=models.PROTECT, related_name="report")
+
+    class Meta:
+        ordering = ["-number", "-issue"]
+        constraints = [models.UniqueConstraint(fields=["number", "issue"], name="report-issue-once")]
+
+    def __str__(self):
+        return f"{self.number} issue {self.issue}"
+
+
+class ReportFile(Record):
+    """A file of a released report: the PDF, a figure, a table, the traces."""
+
+    report = models.ForeignKey(Report, on_delete=models.PROTECT, related_name="files")
+    name = models.TextField()
+    media_type = models.TextField()
+    title = models.TextField()
+    content = models.BinaryField()
+    size = models.PositiveIntegerField()
+    sha256 = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [models.UniqueConstraint(fields=["report", "name"], name="report-file-once")]
+
+    def __str__(self):
+        return self.name
+
+
+class Opening(Record):
+    """That a report, or a file of it, was opened by somebody of the client."""
+
+    report = models.ForeignKey(Report, on_delete=models.PROTECT, related_name="openings")
+    name = models.TextField(help_text="What was opened: page, or the name of the file.")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    def __str__(self):
+        return f"{self.name} opened"

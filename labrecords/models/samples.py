@@ -1,0 +1,93 @@
+"""What the client sent: lots, packs, specimens, and where each has been."""
+
+from django.db import models
+
+from .base import Record, Table
+from .people import User
+from .studies import PlanGroup, Study
+
+
+class Lot(Table):
+    """A sample lot as received."""
+
+    study = models.ForeignKey(Study, on_delete=models.PROTECT, related_name="lots")
+    label = models.CharField(max_length=20, unique=True)
+    name = models.TextField(help_text="The client's lot, as in the plan.")
+    description = models.TextField()
+    received_at = models.DateTimeField()
+    condition = models.TextField(help_text="Condition on receipt.")
+    sealed_how = models.TextField(help_text="How and with what the seals were made, or not known, with why.")
+    sampled_by = models.TextField(help_text="Who drew the sample, and how.")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["label"]
+        constraints = [models.UniqueConstraint(fields=["study", "name"], name="lot-once")]
+
+    def __str__(self):
+        return f"{self.name} ({self.label})"
+
+
+class Conditioning(Record):
+    """That a lot was put into the conditioned room, and what the room read then."""
+
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="conditionings")
+    started_at = models.DateTimeField()
+    temperature_c = models.FloatField()
+    humidity_percent = models.FloatField()
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    def __str__(self):
+        return f"{self.lot} conditioned from {self.started_at}"
+
+
+class Pack(Table):
+    """One pouch. The pack is the unit: strips cut from one pack are not independent."""
+
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="packs")
+    label = models.CharField(max_length=20, unique=True)
+    number = models.PositiveSmallIntegerField()
+
+    class Meta:
+        ordering = ["label"]
+        constraints = [models.UniqueConstraint(fields=["lot", "number"], name="pack-number-once")]
+
+    def __str__(self):
+        return self.label
+
+
+class Specimen(Table):
+    """One strip to be pulled apart, once. A retest is a new specimen that names the one it replaces."""
+
+    study = models.ForeignKey(Study, on_delete=models.PROTECT, related_name="specimens")
+    group = models.ForeignKey(PlanGroup, null=True, on_delete=models.PROTECT, related_name="specimens")
+    pack = models.ForeignKey(Pack, on_delete=models.PROTECT, related_name="specimens")
+    label = models.CharField(max_length=20, unique=True)
+    replaces = models.OneToOneField(
+        "self", null=True, on_delete=models.PROTECT, related_name="replacement", editable=False
+    )
+    cut_at = models.DateTimeField()
+    cut_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["label"]
+
+    def __str__(self):
+        return self.label
+
+
+class CustodyEvent(Record):
+    """Where a lot was and in whose hands: received, stored, conditioned, cut, tested, returned."""
+
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="custody")
+    act = models.TextField()
+    place = models.TextField()
+    words = models.TextField(blank=True)
+    happened_at = models.DateTimeField()
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["happened_at", "at"]
+
+    def __str__(self):
+        return f"{self.lot_id} {self.act}"

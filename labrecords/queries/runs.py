@@ -1,0 +1,28 @@
+"""Runs: what is asked before one is opened, and what stands on its page."""
+
+from datetime import datetime
+
+from labrecords.models import Run
+from labrecords.rules import facts, run_opening
+
+from . import equipment, lab, people, setups
+from .facts import run_facts
+
+
+def opening_facts(run: Run, moment: datetime) -> run_opening.Opening:
+    """The facts of a run that is about to be opened (not yet saved)."""
+    study, setup = run.study, run.study.setup
+    on = lab.day(moment)
+    return run_opening.Opening(
+        on=on,
+        study=facts.Study(study.code, study.state, study.locked_at is not None),
+        setup=setups.as_facts(setup),
+        method=setups.method_facts(setup.method_version),
+        run=run_facts(run),
+        tester=equipment.as_facts(run.tester, moment, on),
+        cell=equipment.as_facts(run.cell, moment, on),
+        authorisations=people.authorisations_of(run.person, setup.method_version),
+        expected_weak_n=setup.expected_weak_n,
+        expected_strong_n=setup.expected_strong_n,
+        cell_accepted=run.cell_accepted_by_id is not None,
+    )

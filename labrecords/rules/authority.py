@@ -1,0 +1,47 @@
+"""Who may do what: one table of role and act.
+
+Roles are names of Django groups. `queries/access.py` reads this table and nothing else decides.
+"""
+
+TECHNICIAN, ENGINEER, MANAGER, SIGNATORY, CLIENT, DEVICE = (
+    "technician",
+    "engineer",
+    "manager",
+    "signatory",
+    "client",
+    "device",
+)
+ROLES = (TECHNICIAN, ENGINEER, MANAGER, SIGNATORY, CLIENT, DEVICE)
+
+ACTS: dict[str, frozenset[str]] = {
+    "see the laboratory": frozenset({TECHNICIAN, ENGINEER, MANAGER, SIGNATORY}),
+    "read by program": frozenset({TECHNICIAN, ENGINEER, MANAGER, DEVICE}),
+    "plan a study": frozenset({ENGINEER}),
+    "lock a set-up": frozenset({ENGINEER}),
+    "receive samples": frozenset({TECHNICIAN, ENGINEER}),
+    "open a run": frozenset({TECHNICIAN, ENGINEER}),
+    "enter a result": frozenset({TECHNICIAN, ENGINEER, DEVICE}),
+    "accept a load cell": frozenset({ENGINEER}),
+    "void a specimen": frozenset({TECHNICIAN, ENGINEER, MANAGER}),
+    "void a low value": frozenset({MANAGER}),
+    "decide a deviation": frozenset({ENGINEER, MANAGER}),
+    "finish testing": frozenset({ENGINEER}),
+    "review a study": frozenset({ENGINEER, MANAGER}),
+    "release a report": frozenset({SIGNATORY}),
+    "keep equipment": frozenset({MANAGER}),
+    "review a calibration": frozenset({ENGINEER, MANAGER}),
+    "authorise people": frozenset({MANAGER}),
+    "issue a method": frozenset({MANAGER}),
+    "keep clients": frozenset({ENGINEER, MANAGER}),
+    "keep people": frozenset({MANAGER}),
+    "read own reports": frozenset({CLIENT}),
+}
+
+
+def allows(roles: frozenset[str], act: str) -> bool:
+    """Whether one of the roles may do the act. An unknown act is a mistake in the code, not a refusal.
+
+    >>> allows(frozenset({"technician"}), "lock a set-up")
+    False
+    """
+    return not roles.isdisjoint(ACTS[act])

@@ -1,0 +1,42 @@
+"""Whether a load cell fits the force: judged by its verified range and its noise, never by a share of capacity."""
+
+from .answers import Answer
+from .facts import Equipment
+
+# Worth a note, never a stop: below about a tenth of capacity people look twice. common practice, no source
+NOTED_SHARE = 0.1
+
+
+def check_cell(
+    cell: Equipment, *, weak_n: float, strong_n: float, noise_share: float, accepted: bool
+) -> list[Answer]:
+    """Stop for a cell too large for the weakest force expected (newtons), unless an engineer accepted it.
+
+    `noise_share` is the largest share of the weak end that the cell's idle noise (one standard deviation) may be.
+    """
+    answers = [] if accepted else _too_large(cell, weak_n, noise_share)
+    share = strong_n / cell.capacity_n
+    if share < NOTED_SHARE:
+        why = f"{strong_n:g} N is {share:.1%} of the capacity of {cell.name} ({cell.capacity_n:g} N)."
+        answers.append(Answer("small-share", why, {"share": f"{share:.4f}"}))
+    return answers
+
+
+def _too_large(cell: Equipment, weak_n: float, noise_share: float) -> list[Answer]:
+    calibration = cell.calibration
+    if calibration is None:
+        return []
+    facts = {"cell": cell.label, "weak_n": f"{weak_n:g}"}
+    if calibration.verified_low_n is not None and weak_n < calibration.verified_low_n:
+        why = (
+            f"The weakest force expected is {weak_n:g} N; {cell.name} ({cell.label}) is verified from "
+            f"{calibration.verified_low_n:g} N."
+        )
+        return [Answer("cell-too-large", why, facts)]
+    if calibration.noise_n is not None and calibration.noise_n > noise_share * weak_n:
+        why = (
+            f"The noise of {cell.name} ({cell.label}) is {calibration.noise_n:g} N, {calibration.noise_n / weak_n:.1%} of "
+            f"the weakest force expected ({weak_n:g} N); the method allows {noise_share:.1%}."
+        )
+        return [Answer("cell-too-large", why, facts)]
+    return []

@@ -1,0 +1,33 @@
+"""Decision rules: how values are held against a limit. The rule is chosen before the first result."""
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+EVERY_VALUE, TOLERANCE_BOUND = "every value", "tolerance bound"
+
+RULES: dict[str, str] = {
+    EVERY_VALUE: (
+        "A value meets a limit if, as recorded and unrounded, it lies on the limit or on its good side. Measurement "
+        "uncertainty was not subtracted: if a true value lay exactly on the limit, the chance of a wrong verdict "
+        "would be up to one half. A seal that opened before the test, or was too weak to measure, does not meet a "
+        "lower limit above what could be measured."
+    ),
+    TOLERANCE_BOUND: (
+        "A group meets a lower limit if its lower tolerance bound, at the coverage and confidence of the plan, lies "
+        "on the limit or above it; and an upper limit likewise. Every value below a limit is printed all the same."
+    ),
+}
+
+
+def meets(value: Decimal, *, side: str, limit: Decimal) -> bool:
+    """Whether one value lies on the limit or on its good side, compared as exact decimals.
+
+    >>> meets(Decimal("1.00"), side="lower", limit=Decimal("1"))
+    True
+    """
+    return value >= limit if side == "lower" else value <= limit
+
+
+def count_outside(values: Iterable[Decimal], *, side: str, limit: Decimal) -> int:
+    """How many values lie on the bad side of a limit."""
+    return sum(not meets(value, side=side, limit=limit) for value in values)

@@ -1,0 +1,177 @@
+"""The facts the gate is asked about, as plain values. `queries/facts.py` gathers them from the tables."""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+
+
+@dataclass(frozen=True)
+class Rate:
+    """A grip separation rate as it was stated: value and unit, in/min or mm/min."""
+
+    value: Decimal
+    unit: str
+
+    def __str__(self) -> str:
+        """As people write it: 11 in/min, not 11.000 in/min."""
+        return f"{self.value.normalize():f} {self.unit}"
+
+
+@dataclass(frozen=True)
+class Setup:
+    """A study's set-up, as far as the gate asks."""
+
+    technique: str
+    rate: Rate
+    width_mm: Decimal
+    width_measured: bool
+    unit: str
+    threshold_fraction: float
+    span_fraction: float
+    conditioning_hours: float
+    seal_width_mm: Decimal
+
+
+@dataclass(frozen=True)
+class Method:
+    """A method version, as far as the gate asks."""
+
+    name: str
+    techniques: tuple[str, ...]
+    rate_low_mm_min: Decimal
+    rate_high_mm_min: Decimal
+    rate_low_in_min: Decimal
+    rate_high_in_min: Decimal
+    widths_mm: tuple[Decimal, ...]
+    conditioning_hours: float
+    room_c: tuple[float, float]
+    humidity_percent: tuple[float, float]
+    rate_tolerance: float
+    trace_agreement: float
+    noise_share: float
+    modes: tuple[str, ...]
+    peeling_modes: tuple[str, ...]
+    void_causes: tuple[str, ...]
+    replacement_cap: int
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """The latest reviewed calibration performed on or before a day."""
+
+    certificate: str
+    performed_on: date
+    due_on: date
+    passed: bool
+    verified_low_n: float | None = None
+    verified_high_n: float | None = None
+    noise_n: float | None = None
+
+
+@dataclass(frozen=True)
+class Equipment:
+    """A tester or load cell on the day of a test."""
+
+    label: str
+    name: str
+    capacity_n: float
+    status: str  # "in service", "out of service", "retired"
+    calibration: Calibration | None
+
+
+@dataclass(frozen=True)
+class Authorisation:
+    """One authorisation of a person for a technique, with the day before which it was withdrawn, if it was."""
+
+    technique: str
+    from_on: date
+    until_on: date
+    withdrawn_from: date | None = None
+
+
+@dataclass(frozen=True)
+class Study:
+    """The study of the specimen or run in question."""
+
+    code: str
+    state: str
+    locked: bool
+
+
+@dataclass(frozen=True)
+class Specimen:
+    """A specimen as the gate sees it before an entry."""
+
+    label: str
+    study_code: str
+    in_plan: bool
+    void: bool
+    received_at: datetime
+    conditioned_since: datetime | None
+    result_words: str | None = None  # "9.31 N/15mm, kept at ... by ..." when it is done
+
+
+@dataclass(frozen=True)
+class Run:
+    """The run on which an entry is to hang."""
+
+    study_code: str
+    person: str
+    technique: str
+    rate: Rate
+    opened_at: datetime
+    closed: bool
+    room_c: float
+    room_humidity_percent: float
+
+
+@dataclass(frozen=True)
+class Trace:
+    """What the entry's trace says of itself; `None` where it says nothing."""
+
+    peak_force_n: float
+    measured_rate_mm_min: float | None
+    stated_rate: Rate | None
+    stated_technique: str | None
+    used_by: str | None  # label of the specimen that has this segment already
+    start_open: bool
+    end_open: bool
+    peel_travel_mm: float
+    threshold_fraction: float
+    span_fraction: float
+    start_force_n: float = 0.0
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What is to be recorded, with values already understood as numbers."""
+
+    technique: str
+    rate: Rate
+    width_mm: Decimal
+    modes: tuple[str, ...]
+    opened: bool
+    unit: str | None  # unit of the typed value; None when only a trace was sent
+    peak_force_n: float | None
+    typed_force_n: float | None
+    tested_at: datetime
+    tested_on: date
+    tested_by: str
+    trace: Trace | None = None
+    confirmed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Everything the gate is told at once."""
+
+    now: datetime
+    study: Study
+    setup: Setup | None
+    method: Method | None
+    run: Run
+    specimen: Specimen
+    tester: Equipment
+    cell: Equipment
+    authorisations: tuple[Authorisation, ...]
+    entry: Entry = field(repr=False)

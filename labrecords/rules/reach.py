@@ -1,0 +1,31 @@
+"""Whether a force lies where the equipment can measure it. Ends that do not are results with a mark."""
+
+from .answers import Answer
+from .facts import Entry, Equipment, Method
+
+
+def check_reach(*, entry: Entry, tester: Equipment, cell: Equipment, method: Method) -> list[Answer]:
+    """The marks a kept result carries: weak and strong ends count, as what they are."""
+    if entry.opened:
+        return [Answer("opened-before-test", "The seal had opened before it was pulled.")]
+    answers = []
+    if entry.peak_force_n is not None:
+        answers += _ends(entry.peak_force_n, tester, cell)
+    if not any(mode in method.peeling_modes for mode in entry.modes):
+        modes = ", ".join(entry.modes)
+        answers.append(Answer("no-average", f"The strip did not peel ({modes}), so there is only a maximum."))
+    return answers
+
+
+def _ends(force_n: float, tester: Equipment, cell: Equipment) -> list[Answer]:
+    weakest = min((cell, tester), key=lambda item: item.capacity_n)
+    if force_n > weakest.capacity_n:
+        why = f"{force_n:.4g} N is more than {weakest.name} ({weakest.label}) can measure: {weakest.capacity_n:g} N."
+        return [
+            Answer("above-capacity", why, {"force_n": f"{force_n:.6g}", "above_n": f"{weakest.capacity_n:g}"})
+        ]
+    lower = cell.calibration.verified_low_n if cell.calibration else None
+    if lower is not None and force_n < lower:
+        why = f"{force_n:.4g} N is below {lower:g} N, where the verified range of {cell.name} ({cell.label}) begins."
+        return [Answer("below-verified", why, {"force_n": f"{force_n:.6g}", "below_n": f"{lower:g}"})]
+    return []

@@ -1,0 +1,51 @@
+"""What is asked when a run is opened, so that a stop at specimen 14 never happens."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from .answers import Answer
+from .authorisation import check_authorised
+from .calibration import check_equipment
+from .cell_fit import check_cell
+from .conditions import check_room
+from .facts import Authorisation, Equipment, Method, Run, Setup, Study
+from .study_states import LOCKED, TESTING
+
+
+@dataclass(frozen=True)
+class Opening:
+    """The facts of a run that is about to be opened."""
+
+    on: date
+    study: Study
+    setup: Setup
+    method: Method
+    run: Run
+    tester: Equipment
+    cell: Equipment
+    authorisations: tuple[Authorisation, ...]
+    expected_weak_n: float
+    expected_strong_n: float
+    cell_accepted: bool
+
+
+def check(opening: Opening) -> tuple[Answer, ...]:
+    """Every answer: stops first, then what would hold every result of the run, then notes."""
+    answers: list[Answer] = []
+    if not opening.study.locked:
+        answers.append(Answer("setup-not-locked", f"The set-up of {opening.study.code} is not locked."))
+    elif opening.study.state not in (LOCKED, TESTING):
+        answers.append(Answer("study-not-open", f"{opening.study.code} is {opening.study.state}."))
+    for item in (opening.tester, opening.cell):
+        answers += check_equipment(item, on=opening.on)
+    answers += check_authorised(
+        opening.authorisations, person=opening.run.person, technique=opening.setup.technique, on=opening.on
+    )
+    answers += check_cell(
+        opening.cell,
+        weak_n=opening.expected_weak_n,
+        strong_n=opening.expected_strong_n,
+        noise_share=opening.method.noise_share,
+        accepted=opening.cell_accepted,
+    )
+    return tuple(answers + check_room(opening.run, opening.method))

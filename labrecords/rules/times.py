@@ -1,0 +1,27 @@
+"""Times that can be."""
+
+from datetime import timedelta
+
+from .answers import Answer
+from .facts import Facts
+
+# Clocks of testers and of the server differ a little; the database allows the same.
+CLOCK_SLACK = timedelta(minutes=1)
+
+
+def check_times(facts: Facts) -> list[Answer]:
+    """Tested after receipt, after the run was opened, and not in the future."""
+    tested = facts.entry.tested_at
+    answers = []
+    if tested > facts.now + CLOCK_SLACK:
+        answers.append(
+            Answer("in-the-future", f"The time of test is {tested:%d %B %Y, %H:%M}, which is to come.")
+        )
+    if tested < facts.specimen.received_at:
+        received = facts.specimen.received_at
+        why = f"{facts.specimen.label} was received on {received:%d %B %Y, %H:%M}, after the time of test."
+        answers.append(Answer("before-receipt", why))
+    if tested < facts.run.opened_at:
+        why = f"The run was opened on {facts.run.opened_at:%d %B %Y, %H:%M}, after the time of test."
+        answers.append(Answer("before-run", why))
+    return answers

@@ -1,0 +1,6 @@
+def page_context(request):
+    return {}
+
+
+def LabMiddleware(get_response):
+    return get_response

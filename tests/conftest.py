@@ -1,0 +1,75 @@
+"""Databases for the tests: the owner migrates, the runtime role runs, and nothing is ever flushed.
+
+Records refuse TRUNCATE, so a test that commits cannot be cleaned up after; it gets a new database, cloned from the
+migrated one, instead. Sealing happens at commit, so only such tests (`transaction=True`) see seals.
+"""
+
+import os
+import shutil
+
+import psycopg
+import pytest
+from django.conf import settings
+from django.db import connection, connections
+from django.test import TransactionTestCase
+from django.test.utils import setup_databases, teardown_databases
+
+from labrecords.database import privileges
+from labrecords.database.roles import APP, OWNER, as_owner
+
+
+def administer(*statements: str) -> None:
+    """Run statements as the server's superuser: only it may drop a database that is in use."""
+    where = os.environ.get("TEST_ADMIN_DATABASE_URL")
+    if where is None:
+        server = settings.EMBEDDED_SERVER
+        server.ensure()
+        where = f"host={server.socket_dir} port=5432 user={server.superuser} dbname=postgres"
+    with psycopg.connect(where, autocommit=True) as admin:
+        for statement in statements:
+            admin.execute(statement)
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(request, django_test_environment, django_db_blocker, django_db_modify_db_settings):
+    """One migrated database, and an empty copy from which committed tests get theirs."""
+    with django_db_blocker.unblock():
+        with as_owner():
+            config = setup_databases(verbosity=0, interactive=False, serialized_aliases=[])
+            privileges.apply()
+        name = connection.settings_dict["NAME"]
+        connection.close()
+        administer(
+            f'DROP DATABASE IF EXISTS "{name}_blank" WITH (FORCE)',
+            f'GRANT CONNECT ON DATABASE "{name}" TO {APP}',
+            f'CREATE DATABASE "{name}_blank" OWNER {OWNER} TEMPLATE "{name}"',
+        )
+    teardown, TransactionTestCase._fixture_teardown = TransactionTestCase._fixture_teardown, _fresh
+    yield
+    TransactionTestCase._fixture_teardown = teardown
+    with django_db_blocker.unblock():
+        connections.close_all()
+        administer(f'DROP DATABASE IF EXISTS "{name}_blank" WITH (FORCE)')
+        with as_owner():
+            teardown_databases(config, verbosity=0)
+
+
+def _fresh(self) -> None:
+    name = connection.settings_dict["NAME"]
+    connections.close_all()
+    administer(
+        f'DROP DATABASE "{name}" WITH (FORCE)',
+        f'CREATE DATABASE "{name}" OWNER {OWNER} TEMPLATE "{name}_blank"',
+        f'GRANT CONNECT ON DATABASE "{name}" TO {APP}',
+    )
+
+
+def pytest_sessionfinish(session):
+    """Stop the run's own server, once, when the last test has run, and leave nothing behind."""
+    is_worker = hasattr(session.config, "workerinput")
+    if is_worker:
+        return
+    if settings.EMBEDDED_SERVER is not None:
+        settings.EMBEDDED_SERVER.stop("immediate")
+        shutil.rmtree(settings.EMBEDDED_SERVER.socket_dir, ignore_errors=True)
+    shutil.rmtree(settings.HOME, ignore_errors=True)

@@ -1,0 +1,24 @@
+"""The settings under test: the real ones, with a database server of the run's own.
+
+Each run of the tests has a server of its own, shared by its workers; it never touches the real records, nor those
+of another run.
+"""
+
+import os
+import tempfile
+
+if "PYTEST_XDIST_WORKER" not in os.environ:
+    os.environ["LABRECORDS_HOME"] = tempfile.mkdtemp(prefix="labrecords-tests-")
+os.environ.setdefault("SECRET_KEY", "only for the tests")
+
+from labrecords.database.server import Server
+from labrecords.settings import *  # noqa: F403  the real settings, read once the environment is set
+from labrecords.settings import EMBEDDED_SERVER, HOME
+
+if EMBEDDED_SERVER is not None:
+    EMBEDDED_SERVER = Server(HOME / "postgres", durable=False)
+
+# Hashing is slow by design; the tests are about other things.
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+SECURE_SSL_REDIRECT = False
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = False
