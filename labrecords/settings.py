@@ -34,9 +34,7 @@ def _listed(name: str, default: str = "") -> list[str]:
 if "DATABASE_URL" in os.environ:
     EMBEDDED_SERVER = None
     DATABASES = {"default": url.parse(os.environ["DATABASE_URL"])}
-    OWNER_DATABASE = (
-        url.parse(os.environ["MIGRATION_DATABASE_URL"]) if "MIGRATION_DATABASE_URL" in os.environ else None
-    )
+    OWNER_DATABASE = url.parse(os.environ["MIGRATION_DATABASE_URL"]) if "MIGRATION_DATABASE_URL" in os.environ else None
 else:
     EMBEDDED_SERVER = Server(HOME / "postgres")
     DATABASES = {

@@ -162,9 +162,7 @@ def _people(magnus: User, at: datetime) -> dict[str, User]:
         ("clara", "Clara Fjell", "FJELL", "Fjell Instruments"),
         ("otto", "Otto Brand", "BRAND", "Brand Implants"),
     ]:
-        client = clients.add_client(
-            code=code, name=company, address="Sund", contact_name=name, by=magnus, at=at
-        )
+        client = clients.add_client(code=code, name=company, address="Sund", contact_name=name, by=magnus, at=at)
         made[username] = people.add_person(
             username=username, name=name, password=PASSWORD, roles={"client"}, client=client, by=magnus, at=at
         )
@@ -196,18 +194,12 @@ def add_equipment(who, kind, name, capacity_n, at, *, due_on=date(2026, 12, 31),
         by=who["magnus"],
         at=at,
     )
-    given = (
-        {"verified_low_n": 0.5, "verified_high_n": capacity_n, "noise_n": 0.002}
-        if kind == Equipment.CELL
-        else {}
-    )
+    given = {"verified_low_n": 0.5, "verified_high_n": capacity_n, "noise_n": 0.002} if kind == Equipment.CELL else {}
     calibrate(who, item, at, due_on=due_on, **given | fields)
     return item
 
 
-def calibrate(
-    who, item, at, *, performed_on=date(2026, 1, 10), due_on=date(2026, 12, 31), passed=True, **fields
-):
+def calibrate(who, item, at, *, performed_on=date(2026, 1, 10), due_on=date(2026, 12, 31), passed=True, **fields):
     """A calibration that a second person has reviewed."""
     made = equipment.record_calibration(
         equipment=item,
@@ -294,9 +286,7 @@ def reading(world: World, **changed) -> results.Reading:
     return results.Reading(**fields | changed)
 
 
-def enter(
-    world: World, *, specimen=None, tested_by=None, entered_by=None, key=None, run=None, at=None, **changed
-):
+def enter(world: World, *, specimen=None, tested_by=None, entered_by=None, key=None, run=None, at=None, **changed):
     """Send one result through the gate."""
     return results.enter(
         specimen=(specimen or world.specimens[0]).label if not isinstance(specimen, str) else specimen,

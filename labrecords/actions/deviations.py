@@ -16,9 +16,7 @@ def decide(*, deviation: Deviation, counts: bool, words: str, by: User, at: date
     result = deviation.result
     study = result.run.study
     tried = f"decide {deviation.code} of {result.specimen.label}"
-    with one_act(
-        "decide a deviation", by=by, at=at, study=study, specimen=result.specimen, tried=tried
-    ) as stop:
+    with one_act("decide a deviation", by=by, at=at, study=study, specimen=result.specimen, tried=tried) as stop:
         if not words.strip():
             stop([Answer("words-missing", "The reason was not written down.")])
         if by.pk in (result.tested_by_id, result.entered_by_id):

@@ -48,9 +48,7 @@ def review_calibration(*, calibration: Calibration, words: str, by: User, at: da
             stop([Answer("same-person", f"{by.name} recorded this calibration.")])
         review = CalibrationReview.objects.create(calibration=calibration, words=words, by=by, at=at)
         after = {"calibration": calibration.pk, "certificate": calibration.certificate}
-        trail.write(
-            "calibration.reviewed", subject=f"equipment {item.label}", by=by, at=at, after=after, why=words
-        )
+        trail.write("calibration.reviewed", subject=f"equipment {item.label}", by=by, at=at, after=after, why=words)
     return review
 
 
@@ -70,9 +68,7 @@ def put_back(*, equipment: Equipment, reason: str, by: User, at: datetime) -> Eq
 
 def add_event(*, equipment: Equipment, kind: str, reason: str, by: User, at: datetime) -> EquipmentEvent:
     """Keep what happened to an item; call inside a transaction."""
-    event = EquipmentEvent.objects.create(
-        equipment=equipment, kind=kind, happened_at=at, reason=reason, by=by, at=at
-    )
+    event = EquipmentEvent.objects.create(equipment=equipment, kind=kind, happened_at=at, reason=reason, by=by, at=at)
     subject = f"equipment {equipment.label}"
     trail.write(
         f"equipment.{kind.replace(' ', '-')}",

@@ -24,13 +24,9 @@ def describe(
     lab.name, lab.address, lab.place_of_work = name, address, place_of_work
     lab.time_zone, lab.paper = time_zone, paper
     lab.save()
-    trail.write(
-        "laboratory.described", subject="laboratory", by=by, at=at, before=before, after=_described(lab)
-    )
+    trail.write("laboratory.described", subject="laboratory", by=by, at=at, before=before, after=_described(lab))
     return lab
 
 
 def _described(lab: Laboratory) -> dict[str, str]:
-    return {
-        field: getattr(lab, field) for field in ("name", "address", "place_of_work", "time_zone", "paper")
-    }
+    return {field: getattr(lab, field) for field in ("name", "address", "place_of_work", "time_zone", "paper")}

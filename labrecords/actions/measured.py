@@ -131,9 +131,7 @@ def _segment(choice: "TraceChoice") -> reader.Segment:
     for segment in read.segments:
         if segment.index == choice.segment:
             return segment
-    raise ValueError(
-        f"{choice.file.name} has {len(read.segments)} curves; number {choice.segment} is not one of them."
-    )
+    raise ValueError(f"{choice.file.name} has {len(read.segments)} curves; number {choice.segment} is not one of them.")
 
 
 def _rate(segment: reader.Segment, reduced: traces.ReducedTrace) -> float | None:

@@ -16,9 +16,7 @@ def issue_version(*, code: str, title: str, by: User, at: datetime, **fields) ->
     access.demand(by, "issue a method")
     method, _ = Method.objects.get_or_create(code=code, defaults={"title": title})
     latest = method.versions.order_by("-number").first()
-    version = MethodVersion(
-        method=method, number=latest.number + 1 if latest else 1, issued_by=by, at=at, **fields
-    )
+    version = MethodVersion(method=method, number=latest.number + 1 if latest else 1, issued_by=by, at=at, **fields)
     version.full_clean(exclude=["method", "issued_by"])
     version.save()
     after = {"id": version.pk, "number": version.number} | {

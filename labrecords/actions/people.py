@@ -103,14 +103,10 @@ def authorise(
 
 
 @transaction.atomic(durable=True)
-def withdraw(
-    *, authorisation: Authorisation, from_on: date, reason: str, by: User, at: datetime
-) -> Withdrawal:
+def withdraw(*, authorisation: Authorisation, from_on: date, reason: str, by: User, at: datetime) -> Withdrawal:
     """End an authorisation: from that day on it no longer holds."""
     access.demand(by, "authorise people")
-    withdrawal = Withdrawal.objects.create(
-        authorisation=authorisation, from_on=from_on, reason=reason, by=by, at=at
-    )
+    withdrawal = Withdrawal.objects.create(authorisation=authorisation, from_on=from_on, reason=reason, by=by, at=at)
     subject = f"person {authorisation.person.username}"
     after = {"technique": authorisation.technique, "from": from_on}
     trail.write("person.authorisation-withdrawn", subject=subject, by=by, at=at, after=after, why=reason)

@@ -36,9 +36,7 @@ class _Stopped(Exception):
 Stop = Callable[[Sequence[Answer]], None]
 
 
-def stops(
-    answers: Sequence[Answer], *, kinds: tuple[Kind, ...] = (Kind.REFUSE, Kind.CHECK)
-) -> tuple[Answer, ...]:
+def stops(answers: Sequence[Answer], *, kinds: tuple[Kind, ...] = (Kind.REFUSE, Kind.CHECK)) -> tuple[Answer, ...]:
     """Those of the answers that keep an act from being done."""
     return tuple(answer for answer in answers if wording.kind_of(answer.code) in kinds)
 
@@ -111,9 +109,7 @@ def one_act(
             with transaction.atomic():
                 yield _stop
         except _Stopped as stopped:
-            refused = store(
-                stopped.answers, act=act, tried=tried or act, by=by, at=at, study=study, specimen=specimen
-            )
+            refused = store(stopped.answers, act=act, tried=tried or act, by=by, at=at, study=study, specimen=specimen)
     if refused is not None:
         raise refused
 

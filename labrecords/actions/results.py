@@ -79,9 +79,7 @@ def enter(
     with transaction.atomic(durable=True):
         # the lock makes the second of two senders wait for the first one's answer
         study = (
-            Study.objects.select_for_update(of=("self",))
-            .select_related("setup__method_version")
-            .get(pk=run.study_id)
+            Study.objects.select_for_update(of=("self",)).select_related("setup__method_version").get(pk=run.study_id)
         )
         answer = sending.answered() or sending.decide(study)
     if isinstance(answer, Refused):
@@ -163,9 +161,7 @@ class _Sending:
             label = labels.parse(self.specimen).text
         except labels.LabelProblem:
             return None
-        return (
-            Specimen.objects.select_related("study", "pack__lot", "void", "group").filter(label=label).first()
-        )
+        return Specimen.objects.select_related("study", "pack__lot", "void", "group").filter(label=label).first()
 
     def _ask(self, run: Run, specimen: Specimen, measured: Measured) -> tuple[Answer, ...]:
         reading = self.reading
@@ -219,12 +215,8 @@ class _Sending:
         return Kept(result, marks, codes(held))
 
     def _take_out(self, run: Run, result: Result) -> None:
-        reason = (
-            f"{result.specimen.label} gave more than the equipment can measure. Check before further use."
-        )
-        equipment.add_event(
-            equipment=run.cell, kind=EquipmentEvent.OUT, reason=reason, by=self.entered_by, at=self.at
-        )
+        reason = f"{result.specimen.label} gave more than the equipment can measure. Check before further use."
+        equipment.add_event(equipment=run.cell, kind=EquipmentEvent.OUT, reason=reason, by=self.entered_by, at=self.at)
 
     def _remember(self, **answer) -> None:
         Entry.objects.create(
@@ -235,9 +227,7 @@ class _Sending:
         subject = f"specimen {specimen.label}"
         trail.write(act, subject=subject, by=self.entered_by, at=self.at, study=study, after=after)
 
-    def _refuse(
-        self, answers, *, study: Study, specimen: Specimen | None = None, run: Run | None = None
-    ) -> Refused:
+    def _refuse(self, answers, *, study: Study, specimen: Specimen | None = None, run: Run | None = None) -> Refused:
         refused = store(
             answers,
             act="enter a result",

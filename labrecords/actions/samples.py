@@ -133,9 +133,7 @@ def add_custody(
     access.demand(by, "receive samples")
     kept = _custody(lot, act, place, happened_at, by, at, words=words)
     after = {"act": act, "place": place, "when": happened_at}
-    trail.write(
-        "lot.moved", subject=f"lot {lot.label}", by=by, at=at, study=lot.study, after=after, why=words
-    )
+    trail.write("lot.moved", subject=f"lot {lot.label}", by=by, at=at, study=lot.study, after=after, why=words)
     return kept
 
 

@@ -105,9 +105,7 @@ def _written(study: Study) -> dict[str, Any]:
         "decision rule": study.decision_rule,
         "set-up": dict(setups.described(study.setup)),
         "groups": [{"group": str(group), "planned": str(group.planned)} for group in study.groups.all()],
-        "limits": [
-            f"{limit}; origin {limit.origin} {limit.origin_words}".strip() for limit in study.limits.all()
-        ],
+        "limits": [f"{limit}; origin {limit.origin} {limit.origin_words}".strip() for limit in study.limits.all()],
     }
 
 
@@ -133,9 +131,7 @@ def lock_answers(study: Study) -> tuple[Answer, ...]:
         setup=setups.as_facts(study.setup),
         method=setups.method_facts(version),
         groups=study.groups.count(),
-        limits=[
-            setup_rules.Limit(limit.kind, limit.side, limit.value, limit.unit) for limit in study.limits.all()
-        ],
+        limits=[setup_rules.Limit(limit.kind, limit.side, limit.value, limit.unit) for limit in study.limits.all()],
         no_conditioning_reason=study.setup.no_conditioning_reason,
     )
 
@@ -164,11 +160,7 @@ def amend(*, study: Study, reason: str, password: str, by: User, at: datetime) -
     with one_act("amend a study", by=by, at=at, study=study, tried=tried) as stop:
         old = Study.objects.select_for_update().get(pk=study.pk)
         if old.locked_at is None or hasattr(old, "successor"):
-            why = (
-                f"{old.code} is not locked."
-                if old.locked_at is None
-                else f"{old.code} has a successor already."
-            )
+            why = f"{old.code} is not locked." if old.locked_at is None else f"{old.code} has a successor already."
             stop([Answer("state-refused", why)])
         if not reason.strip():
             stop([Answer("words-missing", "The reason was not written down.")])

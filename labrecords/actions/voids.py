@@ -73,7 +73,5 @@ def replace(*, specimen: Specimen, pack: Pack, by: User, at: datetime) -> Specim
             cut_by=by,
         )
         after = {"replaces": specimen.label, "pack": pack.label}
-        trail.write(
-            "specimen.replaced", subject=f"specimen {made.label}", by=by, at=at, study=study, after=after
-        )
+        trail.write("specimen.replaced", subject=f"specimen {made.label}", by=by, at=at, study=study, after=after)
     return made

@@ -84,9 +84,7 @@ def finding(values: Sequence[Value], *, limit: Limit, unit: str, decimals: int) 
 def beyond(values: Sequence[Value], *, limit: Limit, unit: str, decimals: int) -> tuple[str, ...]:
     """Give the finding about a limit, and a sentence naming every value outside it or not judged."""
     said = finding(values, limit=limit, unit=unit, decimals=decimals)
-    outside, unsure = (
-        _names(values, limit=limit, decimals=decimals, side=side) for side in ("outside", "open")
-    )
+    outside, unsure = (_names(values, limit=limit, decimals=decimals, side=side) for side in ("outside", "open"))
     sentences = [f"{said[:-1]}: {outside}." if outside else said]
     return (*sentences, f"Not judged, for their marks: {unsure}.") if unsure else tuple(sentences)
 

@@ -107,9 +107,7 @@ def _subtitle(traces: Sequence[TraceLine], *, common: bool) -> str:
     parts = [f"Force against displacement, n = {len(kept)}"]
     if len(kept) < len(traces):
         parts.append(f"{len(traces) - len(kept)} void, dashed and not counted")
-    parts.append(
-        "dotted: outside the analysed span" + ("" if common else ", which each trace has its own of")
-    )
+    parts.append("dotted: outside the analysed span" + ("" if common else ", which each trace has its own of"))
     parts.append("ring: peak")
     return "; ".join(parts) + "."
 
@@ -155,9 +153,7 @@ def _line(traces: Sequence[TraceLine], *, name: str, inside: bool, **look: Any) 
 def _background(traces: Sequence[TraceLine], first: TraceLine | None) -> list[Line]:
     others = [trace for trace in traces if trace is not first]
     kept, void = _counted_traces(others), [trace for trace in others if trace.voided]
-    lines = _line(
-        kept, name="outside the analysed span", inside=False, colour="ink-3", dash="dot", strength=0.6
-    )
+    lines = _line(kept, name="outside the analysed span", inside=False, colour="ink-3", dash="dot", strength=0.6)
     lines += _line(kept, name="analysed span", inside=True, colour="series-1", strength=0.6)
     for inside in (False, True):
         lines += _line(void, name="void, not counted", inside=inside, colour="ink-3", dash="dash", key=inside)
@@ -189,11 +185,7 @@ def _averages(traces: Sequence[TraceLine], first: TraceLine | None) -> list[Line
         if trace.span and trace.mean_n is not None:
             x += [*trace.span, None]
             y += [trace.mean_n, trace.mean_n, None]
-    return (
-        [Line("average over the span", tuple(x), tuple(y), "series-2", dash="dashdot", width_pt=1.6)]
-        if x
-        else []
-    )
+    return [Line("average over the span", tuple(x), tuple(y), "series-2", dash="dashdot", width_pt=1.6)] if x else []
 
 
 def _peaks(traces: Sequence[TraceLine], *, decimals: int) -> tuple[Points, ...]:
@@ -222,9 +214,7 @@ def _spans(first: TraceLine | None, spans: set[tuple[float, float]]) -> tuple[Sp
 
 def _label(traces: Sequence[TraceLine], *, decimals: int) -> str:
     void = len(traces) - len(_counted_traces(traces))
-    text = (
-        f"Line plot of force in newtons against displacement in millimetres, {counted(len(traces), 'trace')}"
-    )
+    text = f"Line plot of force in newtons against displacement in millimetres, {counted(len(traces), 'trace')}"
     text += f", {void} of them void" if void else ""
     text += f". {_title(traces, decimals=decimals).replace(' N', ' newtons').replace(' mm', ' millimetres')}"
     ending = " Summary and data table follow."
@@ -233,9 +223,7 @@ def _label(traces: Sequence[TraceLine], *, decimals: int) -> str:
 
 def _summary(traces: Sequence[TraceLine], *, decimals: int) -> tuple[str, ...]:
     sentences = [f"{counted(len(traces), 'trace')}. {_title(traces, decimals=decimals)}"]
-    sentences += [
-        _averaged(trace, decimals=decimals) for trace in traces if trace.analysed_points and len(traces) == 1
-    ]
+    sentences += [_averaged(trace, decimals=decimals) for trace in traces if trace.analysed_points and len(traces) == 1]
     outside = [t for t in traces if t.span and not t.span[0] <= t.peak_mm <= t.span[1]]
     groups = (
         ("Peak outside the analysed span", outside),

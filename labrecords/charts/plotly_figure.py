@@ -182,9 +182,9 @@ def _limit_labels(figure: Figure) -> list[dict[str, object]]:
     places = spread(tuple(line.value for line in rows), gap=2 * LABEL_GAP * figure.y.length)
     right = {"xref": "paper", "x": 1, "xanchor": "left", "yref": "y", "yanchor": "middle", "align": "left"}
     top = {"yref": "paper", "y": 1, "yanchor": "top", "xref": "x", "xanchor": "left", "align": "left"}
-    notes = [
-        right | {"y": place, "text": _text(line.label)} for line, place in zip(rows, places, strict=True)
-    ] + [top | {"x": line.value, "text": _text(line.label)} for line in figure.limits if line.axis == "x"]
+    notes = [right | {"y": place, "text": _text(line.label)} for line, place in zip(rows, places, strict=True)] + [
+        top | {"x": line.value, "text": _text(line.label)} for line in figure.limits if line.axis == "x"
+    ]
     return [note | _plain("stop") for note in notes]
 
 

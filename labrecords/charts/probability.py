@@ -157,9 +157,7 @@ def _table(found: Positions, items: Sequence[Value], *, quantity: str, unit: str
         )
         for item, share, low, high in zip(items, found.share, found.low, found.high, strict=True)
     )
-    return Table(
-        "Ordered values and their plotting positions", columns, rows, tuple(item.code for item in items)
-    )
+    return Table("Ordered values and their plotting positions", columns, rows, tuple(item.code for item in items))
 
 
 def _points(found: Positions, items: Sequence[Value], *, unit: str, decimals: int) -> tuple[Points, ...]:
@@ -172,9 +170,7 @@ def _points(found: Positions, items: Sequence[Value], *, unit: str, decimals: in
         at = np.flatnonzero(outside == flag)
         hover = tuple(f"{items[i].code}: {fixed(items[i].value, decimals=decimals)} {unit}" for i in at)
         x, y = tuple(float(exact(items[i].value)) for i in at), tuple(found.quantile[at].tolist())
-        series.append(
-            Points(name, x, y, tuple(items[i].code for i in at), hover, symbol, colour, filled=flag)
-        )
+        series.append(Points(name, x, y, tuple(items[i].code for i in at), hover, symbol, colour, filled=flag))
     return tuple(points for points in series if points.x)
 
 

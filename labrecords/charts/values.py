@@ -148,9 +148,7 @@ def _extremes(kept: Sequence[Value]) -> tuple[Value, Value]:
     return min(kept, key=height), max(kept, key=height)
 
 
-def _subtitle(
-    dots: Sequence[_Dot], groups: Sequence[GroupValues], limits: Sequence[Limit], *, quantity: str
-) -> str:
+def _subtitle(dots: Sequence[_Dot], groups: Sequence[GroupValues], limits: Sequence[Limit], *, quantity: str) -> str:
     voids = sum(dot.void for dot in dots)
     outside = any(outside_any(dot.item, limits=limits) for dot in dots if not dot.void)
     parts = (
@@ -164,9 +162,7 @@ def _subtitle(
 
 
 def _ticks(groups: Sequence[GroupValues]) -> tuple[tuple[float, str], ...]:
-    return tuple(
-        (float(place), f"{group.label}\nn = {group.voids.count(False)}") for place, group in enumerate(groups)
-    )
+    return tuple((float(place), f"{group.label}\nn = {group.voids.count(False)}") for place, group in enumerate(groups))
 
 
 def _y_axis(
@@ -256,8 +252,7 @@ def _all(items: Iterable[Value], *, decimals: int) -> str:
 def _table(dots: Sequence[_Dot], *, quantity: str, unit: str, decimals: int, group_word: str) -> Table:
     columns = ("Specimen", group_word.capitalize(), f"{quantity}, {unit}", "Failure mode", "State")
     rows = tuple(
-        (dot.item.code, dot.item.group, value_text(dot.item, decimals=decimals), dot.mode, _state(dot))
-        for dot in dots
+        (dot.item.code, dot.item.group, value_text(dot.item, decimals=decimals), dot.mode, _state(dot)) for dot in dots
     )
     return Table(f"{quantity} of every specimen", columns, rows, tuple(dot.item.code for dot in dots))
 
@@ -270,15 +265,11 @@ def _points(dots: Sequence[_Dot], limits: Sequence[Limit], *, unit: str, decimal
     shapes: dict[tuple[str, str, bool, str], list[_Dot]] = {}
     for dot in dots:
         shapes.setdefault(_shape(dot, limits), []).append(dot)
-    series = [
-        _series(shape, members, unit=unit, decimals=decimals) for shape, members in sorted(shapes.items())
-    ]
+    series = [_series(shape, members, unit=unit, decimals=decimals) for shape, members in sorted(shapes.items())]
     return _keyed_once(series)
 
 
-def _series(
-    shape: tuple[str, str, bool, str], members: Sequence[_Dot], *, unit: str, decimals: int
-) -> Points:
+def _series(shape: tuple[str, str, bool, str], members: Sequence[_Dot], *, unit: str, decimals: int) -> Points:
     name, symbol, filled, colour = shape
     return Points(
         name=name,

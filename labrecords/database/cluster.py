@@ -22,8 +22,7 @@ def create(
         return
     if data.exists() and any(data.iterdir()):
         raise StartError(
-            f"{data} holds files that are no database. Move them away, or set LABRECORDS_HOME to another "
-            "folder."
+            f"{data} holds files that are no database. Move them away, or set LABRECORDS_HOME to another folder."
         )
     # Made under another name, so that an interrupted initdb is never taken for a database.
     new = _emptied(data.with_name(data.name + ".new"), account=account)

@@ -77,7 +77,8 @@ PORTAL_PRIVILEGES: dict[str, str] = {
     "labrecords_reportfile": READ,
     "labrecords_signature": READ,
     "labrecords_opening": "INSERT",
-    "labrecords_event": RECORD,
+    # the trail holds every client's results: the portal adds to it and reads back only the number given
+    "labrecords_event": "INSERT, SELECT (id, xid)",
 }
 
 
@@ -108,8 +109,7 @@ def apply() -> None:
 
 def _statements() -> list[str]:
     taken = [
-        f"REVOKE ALL ON ALL {what} IN SCHEMA public FROM PUBLIC, {APP}, {PORTAL}"
-        for what in ("TABLES", "SEQUENCES")
+        f"REVOKE ALL ON ALL {what} IN SCHEMA public FROM PUBLIC, {APP}, {PORTAL}" for what in ("TABLES", "SEQUENCES")
     ]
     taken.append("REVOKE CREATE ON SCHEMA public FROM PUBLIC")
     granted = [f"GRANT USAGE ON SCHEMA public TO {APP}, {PORTAL}"]

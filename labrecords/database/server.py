@@ -31,9 +31,7 @@ class Server:
 
     superuser = "postgres"
 
-    def __init__(
-        self, data: pathlib.Path, *, durable: bool = True, binaries: pathlib.Path | None = None
-    ) -> None:
+    def __init__(self, data: pathlib.Path, *, durable: bool = True, binaries: pathlib.Path | None = None) -> None:
         self.data = pathlib.Path(data).resolve()
         self.durable = durable
         self.binaries = binaries
@@ -47,9 +45,7 @@ class Server:
         Raises StartError with a sentence that says what to do.
         """
         if os.name == "nt":
-            raise StartError(
-                "The built-in database server does not run on Windows. Set DATABASE_URL to a server."
-            )
+            raise StartError("The built-in database server does not run on Windows. Set DATABASE_URL to a server.")
         self.check_private()
         folder = programs.folder(self.binaries)
         with self._lock() as lock:

@@ -38,9 +38,7 @@ def parse(url: str) -> dict:
 def _split(url: str) -> SplitResult:
     bare = re.search(r"%(?![0-9A-Fa-f]{2})", url)
     if bare:
-        raise ValueError(
-            "A % in the database address must be written as %25, unless it begins a code like %40."
-        )
+        raise ValueError("A % in the database address must be written as %25, unless it begins a code like %40.")
     try:
         parts = urlsplit(url.strip())
     except ValueError:

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 from .cells import BLANKS, Grid
@@ -67,8 +67,7 @@ def first_row(lines: Sequence[str], grid: Grid, found: Sequence[Run]) -> int:
     if longest is None or longest.stop - longest.start < 2:
         raise FileProblem(
             "no-table",
-            "The file holds no rows of numbers. Export the trace itself, with displacement (or time) "
-            "and force.",
+            "The file holds no rows of numbers. Export the trace itself, with displacement (or time) and force.",
         )
     start = next((run.start for run in data if _is_table(lines, grid, run)), longest.start)
     for earlier in reversed([run for run in data if run.stop <= start]):
@@ -89,16 +88,16 @@ def tables(lines: Sequence[str], grid: Grid, found: Sequence[Run], *, start: int
     spans = [range(run.start, run.stop) for run in found if run.kind == "data" and run.start >= start]
     if not spans or spans[0].start > start:
         raise _broken(lines[start], grid, start + 1)
-    blocks = [Block(range(start), (spans[0],))]
+    found_blocks = [(range(start), [spans[0]])]
     for before, span in pairwise(spans):
         gap = range(before.stop, span.start)
         _refuse_broken(lines, grid, gap, last=False)
         if _goes_on(lines, grid, gap, before, span, x):
-            blocks[-1] = replace(blocks[-1], spans=(*blocks[-1].spans, span))
+            found_blocks[-1][1].append(span)
         else:
-            blocks.append(Block(gap, (span,)))
+            found_blocks.append((gap, [span]))
     _refuse_broken(lines, grid, range(spans[-1].stop, len(lines)), last=True)
-    return blocks
+    return [Block(header, tuple(own)) for header, own in found_blocks]
 
 
 def heads(lines: Sequence[str], grid: Grid, header: range, width: int) -> Heads:
@@ -121,9 +120,7 @@ def refuse_rows_in_header(lines: Sequence[str], grid: Grid, found: Heads, start:
     top = max(above) + 1 if above else max(0, start - 1)
     for line in range(top, start):
         text = lines[line]
-        row = grid.kind(text) == "broken" or (
-            above and grid.kind(text) == "text" and _is_text_row(text, grid)
-        )
+        row = grid.kind(text) == "broken" or (above and grid.kind(text) == "text" and _is_text_row(text, grid))
         if row and not has_header_words(text):
             raise _broken(text, grid, line + 1)
 
@@ -138,9 +135,7 @@ def _is_table(lines: Sequence[str], grid: Grid, run: Run) -> bool:
     """Whether a stretch of numbers is long enough, or headed as a trace is."""
     if run.stop - run.start >= LONG_RUN:
         return True
-    found = heads(
-        lines, grid, range(max(0, run.start - _LOOK_UP), run.start), len(grid.split(lines[run.start]))
-    )
+    found = heads(lines, grid, range(max(0, run.start - _LOOK_UP), run.start), len(grid.split(lines[run.start])))
     roles = {column.role for column in found.columns if column.by_words}
     return "force" in roles and bool(roles & {"displacement", "time"})
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from labrecords.rules import labels
 
-from .headings import MASSES, Heading, is_per_width
+from .headings import MASSES, Heading, is_per_width, unit_of
 from .layout import Series
 
 
@@ -28,6 +28,7 @@ def choose(columns: Sequence[Heading]) -> Choice:
     if not forces or not (places["displacement"] or places["time"]):
         return Choice((), dict.fromkeys(places), (*notes, _missing(places)))
     series = _series(forces, places["displacement"], places["time"], notes)
+    notes += _left_out(columns, series)
     return Choice(series, _units(columns, series, notes), tuple(notes))
 
 
@@ -41,9 +42,7 @@ def guess(rows: Sequence[Sequence[float]]) -> Choice:
             "confirm this, and choose their units."
         )
         return Choice((Series(force=1, displacement=0),), nothing, (note,))
-    return Choice(
-        (), nothing, ("The columns have no headings. Choose what each of them holds, and its unit.",)
-    )
+    return Choice((), nothing, ("The columns have no headings. Choose what each of them holds, and its unit.",))
 
 
 def _places(columns: Sequence[Heading], role: str, notes: list[str]) -> list[int]:
@@ -53,20 +52,14 @@ def _places(columns: Sequence[Heading], role: str, notes: list[str]) -> list[int
         return by_words
     by_unit = [place for place, column in enumerate(columns) if column.role == role]
     for place in (place for place in by_unit if not labels.find(columns[place].text)):
-        notes.append(
-            f"Column {place + 1} (“{columns[place].text}”) is taken for {role} because of its unit. Confirm."
-        )
+        notes.append(f"Column {place + 1} (“{columns[place].text}”) is taken for {role} because of its unit. Confirm.")
     return by_unit
 
 
 def _headed_by_codes(columns: Sequence[Heading], notes: list[str]) -> list[int]:
-    found = [
-        place for place, column in enumerate(columns) if not column.role and labels.find(column.text, "SP")
-    ]
+    found = [place for place, column in enumerate(columns) if not column.role and labels.find(column.text, "SP")]
     if found:
-        notes.append(
-            "Columns headed by a specimen's label code are taken for its force. Confirm, and choose the unit."
-        )
+        notes.append("Columns headed by a specimen's label code are taken for its force. Confirm, and choose the unit.")
     return found
 
 
@@ -75,21 +68,16 @@ def _of_one_unit(columns: Sequence[Heading], places: list[int], notes: list[str]
     same = [place for place in places if columns[place].mark == columns[places[0]].mark]
     if len(same) < len(places):
         notes.append(
-            "The force columns have different units. Only those in the unit of column "
-            f"{places[0] + 1} are read."
+            f"The force columns have different units. Only those in the unit of column {places[0] + 1} are read."
         )
     return same
 
 
-def _series(
-    forces: list[int], displacements: list[int], times: list[int], notes: list[str]
-) -> tuple[Series, ...]:
+def _series(forces: list[int], displacements: list[int], times: list[int], notes: list[str]) -> tuple[Series, ...]:
     if len(forces) == 1:
         for role, places in (("displacement", displacements), ("time", times)):
             if len(places) > 1:
-                notes.append(
-                    f"{len(places)} columns may hold {role}. Column {places[0] + 1} is read; confirm."
-                )
+                notes.append(f"{len(places)} columns may hold {role}. Column {places[0] + 1} is read; confirm.")
         return (Series(forces[0], next(iter(displacements), None), next(iter(times), None)),)
     notes.append(f"{len(forces)} force columns are read as {len(forces)} specimens side by side. Confirm.")
     xs, ts = (_beside(forces, places) for places in (displacements, times))
@@ -100,10 +88,15 @@ def _beside(forces: list[int], places: list[int]) -> list[int | None]:
     """For each force column its own column of another role, or the one they share."""
     if len(places) == len(forces):
         return list(places)
-    return [
-        max((place for place in places if place < force), default=next(iter(places), None))
-        for force in forces
-    ]
+    return [max((place for place in places if place < force), default=next(iter(places), None)) for force in forces]
+
+
+def _left_out(columns: Sequence[Heading], series: tuple[Series, ...]) -> list[str]:
+    """Columns that could be a specimen's force but are headed as something else."""
+    used = {place for one in series for place in one.places}
+    left = [column for place, column in enumerate(columns) if place not in used and column.role != "force"]
+    doubtful = [column.text for column in left if unit_of(column.said)[0] == "force" or labels.find(column.text, "SP")]
+    return [f"The column “{text}” is not read. Confirm that it is no trace." for text in doubtful]
 
 
 def _missing(places: dict[str, list[int]]) -> str:
@@ -132,9 +125,7 @@ def _unit(role: str, used: list[Heading], notes: list[str]) -> str | None:
     elif None in units:
         notes.append(_no_unit(role, used[0]))
     elif {text.casefold() for text in said} & MASSES:
-        notes.append(
-            f"“{used[0].said}” is a unit of mass; the force of that mass ({used[0].unit}) is meant. Confirm."
-        )
+        notes.append(f"“{used[0].said}” is a unit of mass; the force of that mass ({used[0].unit}) is meant. Confirm.")
     return next(iter(units)) if len(units) == 1 else None
 
 

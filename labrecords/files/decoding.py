@@ -9,6 +9,7 @@ from .problems import FileProblem
 
 CAP = 20_000_000
 LONGEST_LINE = 20_000
+MOST_LINES = 2_000_000
 
 _KNOWN = {
     b"PK\x03\x04": "a spreadsheet workbook or zip archive",
@@ -25,14 +26,13 @@ _KNOWN = {
     b"SQLite format 3": "a database",
 }
 _BOMS = {codecs.BOM_UTF8: "utf-8", codecs.BOM_UTF16_LE: "utf-16-le", codecs.BOM_UTF16_BE: "utf-16-be"}
+_MANY_RETURNS = re.compile(r"(?<!\r)\r+\n")
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f]")
 _REORDERING = re.compile("[\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 # What a header in Windows' western encoding can hold beside letters; anything else means another encoding.
 _WESTERN = frozenset("\u00a0°±²³µ·×÷½¼¾§‘’“”–—…")
 # Blanks that group digits or hold a unit to its number, the true minus, and form feeds of old print-outs.
-_PLAIN = str.maketrans(
-    {"\u00a0": " ", "\u202f": " ", "\u2009": " ", "\f": " ", "\u2212": "-", "\ufeff": None}
-)
+_PLAIN = str.maketrans({"\u00a0": " ", "\u202f": " ", "\u2009": " ", "\f": " ", "\u2212": "-", "\ufeff": None})
 
 
 @dataclass(frozen=True)
@@ -52,6 +52,7 @@ def decode(data: bytes, *, cap: int = CAP) -> Text:
     _refuse_by_size(data, cap)
     _refuse_known(data)
     _refuse_long_lines(_split_bytes(data), most=4 * LONGEST_LINE)  # before any slow work on the text
+    _refuse_many_lines(data)
     text, encoding = _text(data)
     _refuse_controls(text)
     lines = _split(text.rstrip("\x1a"))
@@ -75,9 +76,16 @@ def _refuse_by_size(data: bytes, cap: int) -> None:
 def _refuse_known(data: bytes) -> None:
     for start, what in _KNOWN.items():
         if data.startswith(start):
-            raise FileProblem(
-                "binary", f"The file is {what}, not text. Export the trace as delimited text (CSV)."
-            )
+            raise FileProblem("binary", f"The file is {what}, not text. Export the trace as delimited text (CSV).")
+
+
+def _refuse_many_lines(data: bytes) -> None:
+    count = data.count(b"\n") + data.count(b"\r")
+    if count > 2 * MOST_LINES:  # a line may end in two bytes
+        raise FileProblem(
+            "too-large",
+            f"The file has more than {MOST_LINES} lines. Export fewer specimens into one file.",
+        )
 
 
 def _text(data: bytes) -> tuple[str, str]:
@@ -105,8 +113,7 @@ def _strict(data: bytes, encoding: str) -> str:
     except UnicodeDecodeError as error:
         raise FileProblem(
             "encoding",
-            f"The file starts as {encoding.upper()} text but is damaged after byte {error.start}. "
-            "Export it again.",
+            f"The file starts as {encoding.upper()} text but is damaged after byte {error.start}. Export it again.",
         ) from error
 
 
@@ -153,19 +160,18 @@ def _split_bytes(data: bytes) -> list[bytes]:
 
 def _split(text: str) -> list[str]:
     """Lines, whatever ends them; a file that went through two programs has CR CR LF."""
-    while "\r\r\n" in text:
-        text = text.replace("\r\r\n", "\r\n")
+    if "\r\r\n" in text:
+        text = _MANY_RETURNS.sub("\n", text)
     return text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
 
 
 def _refuse_long_lines(lines: Sequence[str | bytes], *, most: int = LONGEST_LINE) -> None:
-    if max(map(len, lines)) <= most:
-        return
-    for number, line in enumerate(lines, start=1):
-        if len(line) > most:
-            raise FileProblem(
-                "too-wide",
-                f"Line {number} is {len(line)} characters long; a row of a trace has at most {LONGEST_LINE}. "
-                "Export one specimen, or fewer, into one file.",
-                number,
-            )
+    longest = max(map(len, lines))
+    if longest > most:
+        number = next(number for number, line in enumerate(lines, start=1) if len(line) == longest)
+        raise FileProblem(
+            "too-wide",
+            f"Line {number} is {longest} characters long; a row of a trace has at most {LONGEST_LINE}. "
+            "Export one specimen, or fewer, into one file.",
+            number,
+        )

@@ -63,9 +63,7 @@ _UNIT_OF_SPELLING = {
 }
 UNITS = {role: tuple(units) for role, units in _SPELLINGS.items()}
 # Units of mass that people write for the force of that mass; said aloud when they are taken so.
-MASSES = frozenset(
-    {"lb", "lbs", "pound", "pounds", "oz", "g", "gram", "grams", "kg", "kilogram", "kilograms"}
-)
+MASSES = frozenset({"lb", "lbs", "pound", "pounds", "oz", "g", "gram", "grams", "kg", "kilogram", "kilograms"})
 
 LONGEST = 200  # characters of a heading that are looked at
 

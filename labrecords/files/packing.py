@@ -19,7 +19,7 @@ _BYTES = 8  # of a double
 Floats = NDArray[np.float64]
 
 
-class DamagedPack(ValueError):  # noqa: N818 - says what the pack is
+class DamagedPack(ValueError):
     """Bytes that are not what `pack` made."""
 
 

@@ -1,7 +1,7 @@
 """Why a trace file was not read: one code, one sentence, and the line it is about."""
 
 
-class FileProblem(Exception):  # noqa: N818 - it is a problem to show, not an error of the program
+class FileProblem(Exception):
     """A file that cannot be read as it stands. Nothing of it is kept.
 
     code : one of `CODES`; sentence : what is wrong and what to do next; line : 1-based, or None for the

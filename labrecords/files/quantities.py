@@ -27,12 +27,13 @@ def refuse_unknown_units(layout: Layout) -> None:
         ("time", layout.time_unit),
     ):
         places = [place for series in layout.series if (place := getattr(series, role)) is not None]
-        if places:
-            _refuse_unit(role, unit, _said(layout, places[0]))
+        for place in places:
+            _refuse_unit(role, unit, _said(layout, place))
 
 
-def in_si(table: Table, place: int, rows: int, *, role: str, unit: str) -> Floats:
+def in_si(table: Table, place: int, rows: int, *, role: str, layout: Layout) -> Floats:
     """First rows of a column in newton, millimetre or second. Refuses what no tester can have measured."""
+    unit: str = getattr(layout, f"{role}_unit")
     factor = _SECONDS[unit] if role == "time" else units.factor(unit, _SI[role])
     values = table.columns[place][:rows] * factor
     far = np.flatnonzero(np.abs(values) > _MOST[role])
@@ -53,8 +54,7 @@ def from_time(time_s: Floats, *, rate: str | None, stated: str | None) -> Floats
     if rate is None:
         raise FileProblem(
             "rate-unknown",
-            "The file has no displacement column and states no rate. "
-            "Give the rate of grip separation with its unit.",
+            "The file has no displacement column and states no rate. Give the rate of grip separation with its unit.",
         )
     confirmed = _mm_per_s(rate)
     if stated is not None and not np.isclose(_mm_per_s(stated), confirmed, rtol=1e-9):
@@ -92,9 +92,7 @@ def _mm_per_s(rate: str) -> float:
         value = units.convert(float(number), unit, "mm/s")
     except ValueError as error:
         known = ", ".join(units.known("rate"))
-        raise FileProblem(
-            "rate-unknown", f"“{rate}” is not a rate. Give a number and one of {known}."
-        ) from error
+        raise FileProblem("rate-unknown", f"“{rate}” is not a rate. Give a number and one of {known}.") from error
     if value <= 0:
         raise FileProblem("rate-unknown", f"A rate is above 0; {rate} is not.")
     return value

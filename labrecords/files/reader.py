@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,9 +20,7 @@ from .statements import specimen_name, statements
 from .table import Table, read_table
 
 LEAST_ROWS = 10
-JITTER_MM = (
-    0.05  # how far a reading of displacement may fall behind the furthest before it counts as going back
-)
+JITTER_MM = 0.05  # how far a reading of displacement may fall behind the furthest before it counts as going back
 
 Floats = NDArray[np.float64]
 
@@ -130,8 +129,7 @@ def _tables(lines: Sequence[str], layout: Layout) -> list[Block]:
         line = tables[1].rows[0] + 1
         raise FileProblem(
             "columns-unknown",
-            f"A second table starts at line {line}, but the layout says one specimen. "
-            "Look at the preview again.",
+            f"A second table starts at line {line}, but the layout says one specimen. Look at the preview again.",
             line,
         )
     return tables
@@ -158,9 +156,7 @@ def _of_file(stated: dict[str, str]) -> dict[str, str]:
     return {key: value for key, value in stated.items() if key not in _OF_ONE_SPECIMEN}
 
 
-def _about(
-    series: Series, heads: Heads, header: Sequence[str], stated: dict[str, str], layout: Layout
-) -> _About:
+def _about(series: Series, heads: Heads, header: Sequence[str], stated: dict[str, str], layout: Layout) -> _About:
     if len(layout.series) == 1:
         name = next(filter(None, map(specimen_name, header)), None)
         return _About(name, tuple(header), stated)
@@ -177,16 +173,15 @@ def _grouped(heads: Heads, layout: Layout) -> bool:
 
 def _segment(index: int, table: Table, series: Series, about: _About, layout: Layout, name: str) -> Segment:
     rows = _rows(table, series, layout)
-    force = quantities.in_si(table, series.force, rows, role="force", unit=layout.force_unit)
+    force = quantities.in_si(table, series.force, rows, role="force", layout=layout)
     time = None
     if series.time is not None:
-        time = quantities.in_si(table, series.time, rows, role="time", unit=layout.time_unit)
+        time = quantities.in_si(table, series.time, rows, role="time", layout=layout)
         _refuse_return(time, table, "time", "s", jitter=0.0)
     if series.displacement is not None:
-        unit = layout.displacement_unit
-        travel = quantities.in_si(table, series.displacement, rows, role="displacement", unit=unit)
+        travel = quantities.in_si(table, series.displacement, rows, role="displacement", layout=layout)
     else:
-        travel = quantities.from_time(time, rate=layout.rate, stated=about.stated.get("rate"))
+        travel = quantities.from_time(cast(Floats, time), rate=layout.rate, stated=about.stated.get("rate"))
     _refuse_return(travel, table, "displacement", "mm", jitter=JITTER_MM)
     return Segment(
         index=index,

@@ -128,9 +128,7 @@ def _refuse_comma_for_both(
     if grid != Grid(",", ".") or heads.names_line is None:
         return
     names = len(grid.split(lines[heads.names_line]))
-    wide = next(
-        (place for place, row in enumerate(rows) if _cells_used(row) > names and _is_whole(row)), None
-    )
+    wide = next((place for place, row in enumerate(rows) if _cells_used(row) > names and _is_whole(row)), None)
     if wide is not None:
         line = start + wide + 1
         raise FileProblem(
@@ -151,7 +149,7 @@ def _rows(lines: Sequence[str], grid: Grid, start: int) -> list[list[str]]:
 
 def _numbers(rows: Sequence[Sequence[str]], grid: Grid) -> list[list[float]]:
     """The rows in which every cell is a number."""
-    plain = [row for row in rows if all(grid.is_number(cell) for cell in row)]
+    plain = [row for row in rows if row and all(grid.is_number(cell) for cell in row)]
     return [[float(cell.replace(grid.decimal, ".")) for cell in row] for row in plain]
 
 
@@ -187,9 +185,7 @@ def _from_1(line: int | None) -> int | None:
     return None if line is None else line + 1
 
 
-def _tables(
-    lines: Sequence[str], grid: Grid, found: Sequence[blocks.Run], layout: Layout
-) -> list[blocks.Block]:
+def _tables(lines: Sequence[str], grid: Grid, found: Sequence[blocks.Run], layout: Layout) -> list[blocks.Block]:
     return blocks.tables(lines, grid, found, start=layout.first_data_line - 1, x=x_column(layout))
 
 
@@ -205,8 +201,7 @@ def _notes(text: Text, layout: Layout, tables: Sequence[blocks.Block]) -> list[s
     notes = []
     if text.encoding == "cp1252":
         notes.append(
-            "The file is not UTF-8. It is read in Windows' western encoding: "
-            "check that names with accents are right."
+            "The file is not UTF-8. It is read in Windows' western encoding: check that names with accents are right."
         )
     rates = all_rates(text.lines[: layout.first_data_line - 1])
     if len(rates) > 1:
@@ -214,9 +209,7 @@ def _notes(text: Text, layout: Layout, tables: Sequence[blocks.Block]) -> list[s
     if layout.series and layout.series[0].displacement is None:
         notes.append(_rate_note(layout.rate))
     if len(tables) > 1:
-        notes.append(
-            f"The file holds {len(tables)} tables one below the other; each is one specimen. Confirm."
-        )
+        notes.append(f"The file holds {len(tables)} tables one below the other; each is one specimen. Confirm.")
     return notes
 
 
@@ -232,6 +225,4 @@ def _decimal_notes(rows: Sequence[Sequence[str]], grid: Grid) -> list[str]:
 def _rate_note(rate: str | None) -> str:
     if rate:
         return f"There is no displacement column: displacement is time × the stated rate, {rate}. Confirm it."
-    return (
-        "There is no displacement column and no stated rate. Give the rate, so that time gives displacement."
-    )
+    return "There is no displacement column and no stated rate. Give the rate, so that time gives displacement."

@@ -73,9 +73,7 @@ def read_table(lines: Sequence[str], rows: Sequence[int], layout: Layout) -> Tab
     return table
 
 
-def _frame(
-    texts: Sequence[str], rows: Sequence[int], width: int, grid: Grid, needed: Sequence[int]
-) -> "pd.DataFrame":
+def _frame(texts: Sequence[str], rows: Sequence[int], width: int, grid: Grid, needed: Sequence[int]) -> "pd.DataFrame":
     import pandas as pd
 
     if width <= needed[-1]:
@@ -142,9 +140,7 @@ def _not_finite(cell: str, line: int, place: int) -> FileProblem:
     )
 
 
-def _refuse_extra_cells(
-    texts: Sequence[str], rows: Sequence[int], counts: Sequence[int], layout: Layout
-) -> None:
+def _refuse_extra_cells(texts: Sequence[str], rows: Sequence[int], counts: Sequence[int], layout: Layout) -> None:
     grid, width = layout.grid, layout.width
     for place in (place for place, count in enumerate(counts) if count > width):
         if any(grid.split(texts[place])[width:]):

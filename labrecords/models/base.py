@@ -25,10 +25,8 @@ class RecordIsKept(TypeError):
 
 
 def _closed(name: str):
-    def refuse(self, *args, **kwargs):
-        raise RecordIsKept(
-            f"{name}() would change records that are kept as they are. Add a new record instead."
-        )
+    def refuse(*_args, **_named):
+        raise RecordIsKept(f"{name}() would change records that are kept as they are. Add a new record instead.")
 
     refuse.__name__ = name
     return refuse

@@ -19,15 +19,11 @@ class Equipment(Table):
     firmware = models.TextField(blank=True)
     location = models.TextField()
     capacity_n = models.FloatField(help_text="Largest force, in newtons.")
-    resolution_n = models.FloatField(
-        null=True, blank=True, help_text="Resolution of the indicator, in newtons."
-    )
+    resolution_n = models.FloatField(null=True, blank=True, help_text="Resolution of the indicator, in newtons.")
 
     class Meta:
         ordering = ["kind", "label"]
-        constraints = [
-            models.CheckConstraint(condition=models.Q(capacity_n__gt=0), name="capacity-above-zero")
-        ]
+        constraints = [models.CheckConstraint(condition=models.Q(capacity_n__gt=0), name="capacity-above-zero")]
 
     def __str__(self):
         return f"{self.name} ({self.label})"
@@ -42,16 +38,10 @@ class Calibration(Record):
     performed_on = models.DateField()
     due_on = models.DateField(help_text="The last day on which it holds, in the laboratory's time zone.")
     passed = models.BooleanField()
-    verified_low_n = models.FloatField(
-        null=True, blank=True, help_text="Lower end of the verified range, in newtons."
-    )
+    verified_low_n = models.FloatField(null=True, blank=True, help_text="Lower end of the verified range, in newtons.")
     verified_high_n = models.FloatField(null=True, blank=True)
-    noise_n = models.FloatField(
-        null=True, blank=True, help_text="Standard deviation of the idle reading, in newtons."
-    )
-    expanded_uncertainty_percent = models.FloatField(
-        null=True, blank=True, help_text="k = 2, per cent of reading."
-    )
+    noise_n = models.FloatField(null=True, blank=True, help_text="Standard deviation of the idle reading, in newtons.")
+    expanded_uncertainty_percent = models.FloatField(null=True, blank=True, help_text="k = 2, per cent of reading.")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:

@@ -23,16 +23,17 @@ class Run(Table):
     rate_unit = models.CharField(max_length=10)
     room_c = models.FloatField()
     room_humidity_percent = models.FloatField()
-    cell_accepted_by = models.ForeignKey(
-        User, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
-    )
+    cell_accepted_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     cell_accepted_why = models.TextField(blank=True)
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["number"]
-        constraints = [models.UniqueConstraint(fields=["study", "number"], name="run-number-once")]
+        constraints = [
+            models.UniqueConstraint(fields=["study", "number"], name="run-number-once"),
+            models.CheckConstraint(condition=models.Q(rate_unit__in=["in/min", "mm/min"]), name="run-rate-unit-known"),
+        ]
 
     def __str__(self):
         return f"run {self.number}"
@@ -43,9 +44,7 @@ class Result(Record):
 
     specimen = models.ForeignKey(Specimen, on_delete=models.PROTECT, related_name="results")
     revision = models.PositiveSmallIntegerField(default=1)
-    supersedes = models.OneToOneField(
-        "self", null=True, on_delete=models.PROTECT, related_name="superseded_by"
-    )
+    supersedes = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="superseded_by")
     run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="results")
     technique = models.CharField(max_length=1, choices=TECHNIQUES)
     rate = models.DecimalField(max_digits=9, decimal_places=3)
@@ -86,6 +85,7 @@ class Result(Record):
         ordering = ["tested_at", "at"]
         constraints = [
             models.UniqueConstraint(fields=["specimen", "revision"], name="specimen-done"),
+            models.CheckConstraint(condition=models.Q(rate_unit__in=["in/min", "mm/min"]), name="rate-unit-known"),
         ]
 
     def __str__(self):

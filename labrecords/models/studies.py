@@ -96,9 +96,7 @@ class PlanGroup(Table):
         ordering = ["number"]
         constraints = [
             models.UniqueConstraint(fields=["study", "number"], name="group-number-once"),
-            models.UniqueConstraint(
-                fields=["study", "lot", "arm", "time_point", "position"], name="group-once"
-            ),
+            models.UniqueConstraint(fields=["study", "lot", "arm", "time_point", "position"], name="group-once"),
         ]
 
     def __str__(self):

@@ -27,9 +27,7 @@ def calibration_on(item: Equipment, day: date) -> Calibration | None:
 def status_at(item: Equipment, moment: datetime) -> str:
     """In service, out of service or retired, at a moment."""
     latest = (
-        EquipmentEvent.objects.filter(equipment=item, happened_at__lte=moment)
-        .order_by("-happened_at", "-at")
-        .first()
+        EquipmentEvent.objects.filter(equipment=item, happened_at__lte=moment).order_by("-happened_at", "-at").first()
     )
     return _status(latest.kind if latest else None)
 

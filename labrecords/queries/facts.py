@@ -56,9 +56,7 @@ def specimen_facts(specimen: Specimen) -> facts.Specimen:
 
 
 def _result_words(specimen: Specimen) -> str | None:
-    result = (
-        Result.objects.filter(specimen=specimen).select_related("tested_by").order_by("-revision").first()
-    )
+    result = Result.objects.filter(specimen=specimen).select_related("tested_by").order_by("-revision").first()
     if result is None:
         return None
     value = f"{result.recorded} {result.recorded_unit}".strip() or "no value, opened before the test"

@@ -20,9 +20,7 @@ def plain(value: Decimal | float) -> str:
 def described(setup: Setup) -> list[tuple[str, str]]:
     """Every parameter that may not change, as label and text."""
     version = setup.method_version
-    width = (
-        f"{plain(setup.width_mm)} mm, {'measured on each specimen' if setup.width_measured else 'nominal'}"
-    )
+    width = f"{plain(setup.width_mm)} mm, {'measured on each specimen' if setup.width_measured else 'nominal'}"
     conditioning = f"at least {plain(setup.conditioning_hours)} h" if setup.conditioning_hours else "none"
     if setup.no_conditioning_reason:
         conditioning += f"; reason: {setup.no_conditioning_reason}"
@@ -32,20 +30,25 @@ def described(setup: Setup) -> list[tuple[str, str]]:
         ("Grip separation rate", f"{plain(setup.rate)} {setup.rate_unit}"),
         ("Specimen width", width),
         ("Initial grip separation", f"{plain(setup.grip_separation_mm)} mm"),
-        ("Web in the fixed grip or on the plate", setup.fixed_web),
-        ("Web in the moving grip", setup.moving_web),
+        (
+            "Webs in the grips",
+            f"{setup.fixed_web} in the fixed grip or on the plate, {setup.moving_web} in the moving grip",
+        ),
         ("Pulled from", setup.get_pulled_from_display()),
         ("Machine direction", setup.get_machine_direction_display()),
         ("Sampling rate", f"{plain(setup.sampling_hz)} Hz"),
         ("Filter", setup.filter),
-        (
-            "Reduction of the trace",
-            f"peel from the first to the last crossing of {plain(setup.threshold_fraction * 100)} % of the peak; "
-            f"averaged over its central {plain(setup.span_fraction * 100)} %",
-        ),
+        ("Averaging rule", _averaging(setup)),
         ("Conditioning", conditioning),
         ("Unit of strength", f"{setup.unit}, recorded to {setup.decimals} decimals"),
     ]
+
+
+def _averaging(setup: Setup) -> str:
+    return (
+        f"the peel runs from the first to the last crossing of {plain(setup.threshold_fraction * 100)} % of the peak; "
+        f"force is averaged over its central {plain(setup.span_fraction * 100)} %"
+    )
 
 
 def mark(setup: Setup) -> str:
@@ -109,15 +112,13 @@ def earlier_differences(study: Study) -> list[str]:
 def _difference(setup: Setup, other: Setup) -> str:
     parts = []
     if other.technique != setup.technique:
-        parts.append(
-            f"technique {technique_words(other.technique)} instead of {technique_words(setup.technique)}"
-        )
+        parts.append(f"technique {technique_words(other.technique)} instead of {technique_words(setup.technique)}")
     if (other.rate, other.rate_unit) != (setup.rate, setup.rate_unit):
         said = f"{plain(other.rate)} {other.rate_unit} instead of {plain(setup.rate)} {setup.rate_unit}"
         parts.append(f"a rate of {said}")
     if not parts:
         return ""
     return (
-        f"{other.study.code} used {' and '.join(parts)}. Its forces and this study's cannot be compared, and no "
-        "factor converts one into the other."
+        f"{other.study.code} used {' and '.join(parts)}. Its forces and this study's cannot be compared, "
+        "and no factor converts one into the other."
     )

@@ -72,9 +72,7 @@ REPORT = _record(
     limits=Rows(_record("kind", "text", "origin", optional=("note",))),
     method=_record("code", "title", "version", "reference", deviations=Rows(Text())),
     setup=Pairs(SETUP),
-    items=Rows(
-        _record("lot", "description", "received_on", "condition", "sealed_how", "sampled_by"), required=True
-    ),
+    items=Rows(_record("lot", "description", "received_on", "condition", "sealed_how", "sampled_by"), required=True),
     sampling=_record("plan", "rationale"),
     groups=Rows(
         _record(
@@ -93,9 +91,7 @@ REPORT = _record(
         required=True,
     ),
     figures=Rows(_record("name", "title", "subtitle", "alt", summary=_SENTENCES)),
-    equipment=Rows(
-        _record("item", "description", "certificate", "provider", "performed_on", "due_on"), required=True
-    ),
+    equipment=Rows(_record("item", "description", "certificate", "provider", "performed_on", "due_on"), required=True),
     conditions=Pairs(CONDITIONS),
     deviations=Rows(_record("what", "decision", "by", specimens=_NAMES)),
     voids=Rows(_record("specimen", "value", "cause", "words", "by")),
@@ -139,9 +135,7 @@ def _text(rule: Text, value: Any, name: str) -> Iterator[str]:
     elif str(value).strip() == UNKNOWN:
         yield f"{name} is not known, and no reason is given: add the reason."
     else:
-        yield from (
-            f"{name} holds U+{ord(sign):04X}, which cannot be printed: remove it." for sign in _mute(value)
-        )
+        yield from (f"{name} holds U+{ord(sign):04X}, which cannot be printed: remove it." for sign in _mute(value))
 
 
 def _mute(value: str | int) -> set[str]:

@@ -70,9 +70,7 @@ def _files(
     files |= {"content.json": _json(content), "about.json": _json(about)}
     # Numbered, not named: a name out of a record never becomes a path.
     files |= {f"figure-{number}.svg": figures[name] for number, name in enumerate(names)}
-    return files | {
-        f"attached-{number}": attachments[name] for number, name in enumerate(sorted(attachments))
-    }
+    return files | {f"attached-{number}": attachments[name] for number, name in enumerate(sorted(attachments))}
 
 
 def _json(value: Any) -> bytes:

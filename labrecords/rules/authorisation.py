@@ -9,9 +9,7 @@ from .facts import Authorisation
 from .series import technique_words
 
 
-def check_authorised(
-    authorisations: Iterable[Authorisation], *, person: str, technique: str, on: date
-) -> list[Answer]:
+def check_authorised(authorisations: Iterable[Authorisation], *, person: str, technique: str, on: date) -> list[Answer]:
     """Some authorisation for this technique holds on that day."""
     held = [item for item in authorisations if item.technique == technique]
     if any(_holds(item, on) for item in held):

@@ -53,10 +53,17 @@ def _plain(value: Any) -> Any:
     if isinstance(value, str):
         return unicodedata.normalize("NFC", value)
     if isinstance(value, Mapping):
-        return {_plain(str(key)): _plain(item) for key, item in value.items()}
+        return _plain_keys(value)
     if isinstance(value, list | tuple):
         return [_plain(item) for item in value]
     return _as_text(value)
+
+
+def _plain_keys(value: Mapping[Any, Any]) -> dict[str, Any]:
+    plain = {_plain(str(key)): _plain(item) for key, item in value.items()}
+    if len(plain) != len(value):
+        raise ValueError(f"content must have different names, came with two alike among {', '.join(plain)}")
+    return plain
 
 
 def _as_text(value: Any) -> str:
@@ -67,7 +74,7 @@ def _as_text(value: Any) -> str:
     if isinstance(value, Decimal):
         return f"{value:f}"
     if isinstance(value, int | float):
-        return repr(value)
+        return repr(int(value) if isinstance(value, int) else float(value))  # kinds of their own write themselves apart
     if isinstance(value, uuid.UUID):
         return str(value)
     raise TypeError(f"content must be text, numbers, dates, lists or dicts, came as {type(value).__name__}")

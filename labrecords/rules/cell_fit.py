@@ -7,9 +7,7 @@ from .facts import Equipment
 NOTED_SHARE = 0.1
 
 
-def check_cell(
-    cell: Equipment, *, weak_n: float, strong_n: float, noise_share: float, accepted: bool
-) -> list[Answer]:
+def check_cell(cell: Equipment, *, weak_n: float, strong_n: float, noise_share: float, accepted: bool) -> list[Answer]:
     """Stop for a cell too large for the weakest force expected (newtons), unless an engineer accepted it.
 
     `noise_share` is the largest share of the weak end that the cell's idle noise (one standard deviation) may be.
@@ -17,7 +15,7 @@ def check_cell(
     answers = [] if accepted else _too_large(cell, weak_n, noise_share)
     share = strong_n / cell.capacity_n
     if share < NOTED_SHARE:
-        why = f"{strong_n:g} N is {share:.1%} of the capacity of {cell.name} ({cell.capacity_n:g} N)."
+        why = f"{strong_n:g} N is {share * 100:.1f} % of the capacity of {cell.name} ({cell.capacity_n:g} N)."
         answers.append(Answer("small-share", why, {"share": f"{share:.4f}"}))
     return answers
 
@@ -35,8 +33,8 @@ def _too_large(cell: Equipment, weak_n: float, noise_share: float) -> list[Answe
         return [Answer("cell-too-large", why, facts)]
     if calibration.noise_n is not None and calibration.noise_n > noise_share * weak_n:
         why = (
-            f"The noise of {cell.name} ({cell.label}) is {calibration.noise_n:g} N, {calibration.noise_n / weak_n:.1%} of "
-            f"the weakest force expected ({weak_n:g} N); the method allows {noise_share:.1%}."
+            f"The noise of {cell.name} ({cell.label}) is {calibration.noise_n:g} N, "
+            f"and the method allows {noise_share * 100:g} % of the weakest force expected ({weak_n:g} N)."
         )
         return [Answer("cell-too-large", why, facts)]
     return []

@@ -1,5 +1,7 @@
 """Conditions that hold a result for a decision: conditioning and the room."""
 
+import math
+
 from .answers import Answer
 from .facts import Facts, Method, Run, Setup
 
@@ -17,11 +19,12 @@ def _conditioned(facts: Facts, setup: Setup) -> list[Answer]:
     if since is None:
         why = f"{label} has no conditioning on record; the set-up asks for {wanted:g} h."
         return [Answer("not-conditioned", why, {"hours": "0", "wanted": f"{wanted:g}"})]
-    hours = (facts.entry.tested_at - since).total_seconds() / 3600
+    hours = max((facts.entry.tested_at - since).total_seconds() / 3600, 0.0)
     if hours >= wanted:
         return []
-    why = f"{label} was conditioned for {max(hours, 0):.1f} h; the set-up asks for {wanted:g} h."
-    return [Answer("not-conditioned", why, {"hours": f"{hours:.2f}", "wanted": f"{wanted:g}"})]
+    shown = f"{math.floor(hours * 100) / 100:g}"  # rounded down: a minute short must not read as the full time
+    why = f"{label} was conditioned for {shown} h; the set-up asks for {wanted:g} h."
+    return [Answer("not-conditioned", why, {"hours": shown, "wanted": f"{wanted:g}"})]
 
 
 def check_room(run: Run, method: Method) -> list[Answer]:

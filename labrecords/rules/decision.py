@@ -25,7 +25,7 @@ def meets(value: Decimal, *, side: str, limit: Decimal) -> bool:
     >>> meets(Decimal("1.00"), side="lower", limit=Decimal("1"))
     True
     """
-    return value >= limit if side == "lower" else value <= limit
+    return {"lower": value >= limit, "upper": value <= limit}[side]
 
 
 def count_outside(values: Iterable[Decimal], *, side: str, limit: Decimal) -> int:

@@ -14,7 +14,7 @@ _GAP = r"[ _\-\u2010-\u2013\u2212]{0,3}"
 _CODE = re.compile(rf"(?<![^\W_])([A-Za-z]{{2}}){_GAP}([0-9]{{6,9}}){_GAP}([0-9A-Za-z])(?![^\W_])")
 
 
-class LabelProblem(ValueError):  # noqa: N818 - it is a problem to show, not an error of the program
+class LabelProblem(ValueError):
     """A text that is not a label code; its message is a sentence to show."""
 
 

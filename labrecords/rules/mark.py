@@ -1,8 +1,8 @@
 """The set-up mark: a short fingerprint of a set-up. Two studies compare freely only if their marks agree."""
 
-import hashlib
-import json
 from collections.abc import Mapping
+
+from .canonical import canonical, sha256
 
 # Letters and digits that are not taken for one another when read aloud or off paper.
 ALPHABET = "23456789CFGHJKMPRVWX"
@@ -18,8 +18,7 @@ def setup_mark(fields: Mapping[str, str]) -> str:
     >>> len(setup_mark({"technique": "A"}))
     14
     """
-    text = json.dumps(dict(fields), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-    number = int.from_bytes(hashlib.sha256(text.encode()).digest(), "big")
+    number = int(sha256(canonical(fields)), 16)
     letters = ""
     for _ in range(12):
         number, remainder = divmod(number, len(ALPHABET))

@@ -3,8 +3,9 @@
 import re
 from decimal import Decimal
 
-PLAIN = re.compile(r"-?\d{1,9}([.,]\d{1,9})?")
-GROUPED = re.compile(r"-?\d{1,3}([.,' ]\d{3})+([.,]\d+)?")
+# [0-9] and not \d, which takes the digits of every script.
+PLAIN = re.compile(r"-?[0-9]{1,9}([.,][0-9]{1,9})?")
+GROUPED = re.compile(r"-?[0-9]{1,3}([.,' ][0-9]{3})+([.,][0-9]+)?")
 
 
 class NotANumber(ValueError):
@@ -19,10 +20,10 @@ def parse(text: str) -> Decimal:
 
     >>> parse("9,30")
     Decimal('9.30')
-    >>> parse("9.3-000123-K")
+    >>> parse("9.3-0123-K")
     Traceback (most recent call last):
         ...
-    labrecords.rules.numbers.NotANumber: '9.3-000123-K' is not a number. Type digits with one decimal point, such as 9.31.
+    labrecords.rules.numbers.NotANumber: '9.3-0123-K' is not a number. Type digits with one decimal point, such as 9.31.
     """
     typed = text.strip()
     if PLAIN.fullmatch(typed) and not _ambiguous(typed):

@@ -37,9 +37,7 @@ def _answers(facts: Facts) -> Iterator[Answer]:
     if facts.run.closed:
         yield Answer("run-closed", "The run has been closed.")
     if entry.tested_by != facts.run.person:
-        yield Answer(
-            "not-this-person", f"The run is {facts.run.person}'s; {entry.tested_by} is named as tester."
-        )
+        yield Answer("not-this-person", f"The run is {facts.run.person}'s; {entry.tested_by} is named as tester.")
     yield from check_times(facts)
     for item in (facts.tester, facts.cell):
         yield from check_equipment(item, on=entry.tested_on)

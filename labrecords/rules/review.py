@@ -12,7 +12,8 @@ def check_reviewer(*, reviewer: str, testers: Collection[str], open_decisions: i
         why = f"{reviewer} tested in this study."
         answers.append(Answer("same-person", why, {"person": reviewer}))
     if open_decisions:
-        answers.append(Answer("decisions-open", f"{open_decisions} deviations wait for a decision."))
+        waiting = "1 deviation waits" if open_decisions == 1 else f"{open_decisions} deviations wait"
+        answers.append(Answer("decisions-open", f"{waiting} for a decision."))
     return tuple(answers)
 
 

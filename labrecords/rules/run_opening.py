@@ -3,13 +3,15 @@
 from dataclasses import dataclass
 from datetime import date
 
-from .answers import Answer
+from .answers import Answer, Kind
 from .authorisation import check_authorised
 from .calibration import check_equipment
 from .cell_fit import check_cell
 from .conditions import check_room
 from .facts import Authorisation, Equipment, Method, Run, Setup, Study
+from .series import compare_rates, compare_techniques
 from .study_states import LOCKED, TESTING
+from .wording import kind_of
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,8 @@ def check(opening: Opening) -> tuple[Answer, ...]:
         answers.append(Answer("setup-not-locked", f"The set-up of {opening.study.code} is not locked."))
     elif opening.study.state not in (LOCKED, TESTING):
         answers.append(Answer("study-not-open", f"{opening.study.code} is {opening.study.state}."))
+    answers += compare_techniques({"The run": opening.run.technique}, setup=opening.setup)
+    answers += compare_rates({"The run": opening.run.rate}, setup=opening.setup)
     for item in (opening.tester, opening.cell):
         answers += check_equipment(item, on=opening.on)
     answers += check_authorised(
@@ -48,4 +52,5 @@ def check(opening: Opening) -> tuple[Answer, ...]:
         noise_share=opening.method.noise_share,
         accepted=opening.cell_accepted,
     )
-    return tuple(answers + check_room(opening.run, opening.method))
+    answers += check_room(opening.run, opening.method)
+    return tuple(sorted(answers, key=lambda answer: list(Kind).index(kind_of(answer.code))))

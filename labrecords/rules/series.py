@@ -1,6 +1,6 @@
 """One technique, one rate, one width, one reduction: from the first specimen of a study to the last."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from labrecords.stats import units
 
@@ -28,6 +28,11 @@ def check_technique(*, setup: Setup, entry: Entry, run: Run) -> list[Answer]:
     stated = {"The entry": entry.technique, "The run": run.technique}
     if entry.trace and entry.trace.stated_technique:
         stated["The file"] = entry.trace.stated_technique
+    return compare_techniques(stated, setup=setup)
+
+
+def compare_techniques(stated: Mapping[str, str], *, setup: Setup) -> list[Answer]:
+    """One answer for each source whose technique is not the locked one."""
     return [
         Answer(
             "technique-changed",
@@ -45,7 +50,15 @@ def check_rate(*, setup: Setup, method: Method, entry: Entry, run: Run) -> list[
     stated = {"The entry": entry.rate, "The run": run.rate}
     if entry.trace and entry.trace.stated_rate:
         stated["The file"] = entry.trace.stated_rate
-    answers = [
+    answers = compare_rates(stated, setup=setup)
+    if entry.trace:
+        answers.extend(_measured_rate(setup.rate, method.rate_tolerance, entry.trace))
+    return answers
+
+
+def compare_rates(stated: Mapping[str, Rate], *, setup: Setup) -> list[Answer]:
+    """One answer for each source whose rate is not the locked one."""
+    return [
         Answer(
             "rate-changed",
             f"{source} says {said}; the study is locked to {setup.rate}.",
@@ -54,9 +67,6 @@ def check_rate(*, setup: Setup, method: Method, entry: Entry, run: Run) -> list[
         for source, said in stated.items()
         if not same_rate(said, setup.rate)
     ]
-    if entry.trace:
-        answers.extend(_measured_rate(setup.rate, method.rate_tolerance, entry.trace))
-    return answers
 
 
 def same_rate(one: Rate, other: Rate) -> bool:
@@ -79,7 +89,7 @@ def _measured_rate(locked: Rate, tolerance: float, trace: Trace) -> Iterator[Ans
     yield Answer(
         "rate-changed",
         f"The trace's own time and travel give {measured:.2f} {locked.unit}; the study is locked to {locked}, "
-        f"and they must agree within {tolerance:.0%}.",
+        f"and they must agree within {tolerance * 100:g} %.",
         {"measured": f"{measured:.4f} {locked.unit}", "locked": str(locked), "source": "trace"},
     )
 

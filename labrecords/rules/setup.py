@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
 from labrecords.stats import units
 
@@ -73,7 +74,7 @@ def _limits(limits: tuple[Limit, ...]) -> list[Answer]:
     answers = []
     for lower in (limit for limit in limits if limit.side == "lower"):
         for upper in (limit for limit in limits if limit.side == "upper" and limit.kind == lower.kind):
-            if units.convert(float(lower.value), lower.unit, upper.unit) > float(upper.value):
+            if units.exact(lower.value, lower.unit, upper.unit) > Fraction(upper.value):
                 why = f"At least {lower.value} {lower.unit} and at most {upper.value} {upper.unit}."
                 answers.append(Answer("limits-crossed", why, {"kind": lower.kind}))
     return answers

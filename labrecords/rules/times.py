@@ -1,8 +1,9 @@
 """Times that can be."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from .answers import Answer
+from .calibration import written
 from .facts import Facts
 
 # Clocks of testers and of the server differ a little; the database allows the same.
@@ -14,14 +15,16 @@ def check_times(facts: Facts) -> list[Answer]:
     tested = facts.entry.tested_at
     answers = []
     if tested > facts.now + CLOCK_SLACK:
-        answers.append(
-            Answer("in-the-future", f"The time of test is {tested:%d %B %Y, %H:%M}, which is to come.")
-        )
+        answers.append(Answer("in-the-future", f"The time of test is {_moment(tested)}, which is to come."))
     if tested < facts.specimen.received_at:
-        received = facts.specimen.received_at
-        why = f"{facts.specimen.label} was received on {received:%d %B %Y, %H:%M}, after the time of test."
+        received = _moment(facts.specimen.received_at)
+        why = f"{facts.specimen.label} was received on {received}, after the time of test."
         answers.append(Answer("before-receipt", why))
     if tested < facts.run.opened_at:
-        why = f"The run was opened on {facts.run.opened_at:%d %B %Y, %H:%M}, after the time of test."
+        why = f"The run was opened on {_moment(facts.run.opened_at)}, after the time of test."
         answers.append(Answer("before-run", why))
     return answers
+
+
+def _moment(moment: datetime) -> str:
+    return f"{written(moment)}, {moment:%H:%M}"

@@ -51,9 +51,7 @@ def _agrees(method: Method, entry: Entry) -> list[Answer]:
     if abs(entry.typed_force_n - peak) <= method.trace_agreement * abs(peak):
         return []
     why = f"Typed {entry.typed_force_n:.4g} N, the trace's peak is {peak:.4g} N."
-    return [
-        Answer("trace-disagrees", why, {"typed_n": f"{entry.typed_force_n:.6g}", "trace_n": f"{peak:.6g}"})
-    ]
+    return [Answer("trace-disagrees", why, {"typed_n": f"{entry.typed_force_n:.6g}", "trace_n": f"{peak:.6g}"})]
 
 
 def _unused(entry: Entry) -> list[Answer]:

@@ -14,9 +14,7 @@ def check_void(
     if already:
         answers.append(Answer("already-void", "The specimen is void already."))
     if cause not in causes:
-        answers.append(
-            Answer("cause-unknown", f"'{cause}' is not a cause in the method's list.", {"said": cause})
-        )
+        answers.append(Answer("cause-unknown", f"'{cause}' is not a cause in the method's list.", {"said": cause}))
     if not words.strip():
         answers.append(Answer("words-missing", "What happened was not written down."))
     if low and not may_void_low:

@@ -142,11 +142,12 @@ WORDS: dict[str, Words] = {
         _MANAGER,
         "Choose other equipment, or ask the lab manager to check this one and put it back.",
     ),
-    "not-verified-today": _refuse(
-        "the check before use is missing",
-        "Where the method asks for it, a known mass or reference strip is read before the first result of a day.",
-        "Anybody who may test.",
-        "Make the check and record it, then enter the result again.",
+    "cell-too-large": _refuse(
+        "the load cell is too large for this force",
+        "The weakest force expected lies inside the cell's verified range, and the cell's own noise is a small share "
+        "of it.",
+        "An engineer, in writing.",
+        "Take a smaller load cell. An engineer can accept this one with a reason.",
     ),
     # --- people
     "not-authorised": _refuse(
@@ -160,12 +161,6 @@ WORDS: dict[str, Words] = {
         "One person a run. Whoever pulls the next specimen opens a run of their own.",
         "Whoever opened the run.",
         "Close this run and open one of your own.",
-    ),
-    "not-allowed": _refuse(
-        "your role does not allow this",
-        "Who may do what is one table; it is printed in the help.",
-        _MANAGER,
-        "Ask somebody whose role allows it.",
     ),
     "same-person": _refuse(
         "the reviewer or signer had a part in it",
@@ -236,10 +231,7 @@ WORDS: dict[str, Words] = {
         "Look at the strip and choose how it came apart.",
     ),
     "mode-unknown": _refuse(
-        "no such failure mode",
-        "Failure modes are those of the method version.",
-        "You.",
-        "Choose one of the method's failure modes.",
+        "no such failure mode", "Failure modes are those of the method version.", "You.", "Choose one of those."
     ),
     "unit-mismatch": _refuse(
         "another unit than the set-up's",
@@ -267,10 +259,7 @@ WORDS: dict[str, Words] = {
     ),
     # --- times and keys
     "in-the-future": _refuse(
-        "the time of test has not come yet",
-        "A result is entered after its test.",
-        "You.",
-        "Check the date and time.",
+        "the time of test has not come yet", "A result is entered after its test.", "You.", "Check the date and time."
     ),
     "before-receipt": _refuse(
         "tested before it was received",
@@ -285,10 +274,13 @@ WORDS: dict[str, Words] = {
         "Check the time of test, or open a run for that time.",
     ),
     "run-closed": _refuse(
-        "the run is closed",
-        "A closed run takes no further results.",
-        "Anybody who may test.",
-        "Open another run.",
+        "the run is closed", "A closed run takes no further results.", "Anybody who may test.", "Open another run."
+    ),
+    "run-is-kept": _refuse(
+        "a run is kept as it was opened",
+        "Person, equipment, technique, rate and room of a run are facts of its opening; only its end is added, once.",
+        "Nobody.",
+        "Close the run and open another with what is right.",
     ),
     "key-reused": _refuse(
         "the same key with another entry",
@@ -310,12 +302,7 @@ WORDS: dict[str, Words] = {
         _MANAGER,
         "Write down the cause and ask the lab manager.",
     ),
-    "already-void": _refuse(
-        "already void",
-        "A specimen is void once.",
-        "Nobody.",
-        "Nothing needs doing.",
-    ),
+    "already-void": _refuse("already void", "A specimen is void once.", "Nobody.", "Nothing needs doing."),
     "replacements-spent": _refuse(
         "no replacement left",
         "The method caps how many specimens of a group may be replaced.",
@@ -323,6 +310,12 @@ WORDS: dict[str, Words] = {
         "Report the group with fewer specimens, or open a successor study.",
     ),
     # --- review and release
+    "runs-open": _refuse(
+        "a run is still open",
+        "Testing is finished once every run has been closed by whoever tests.",
+        "Whoever opened the run.",
+        "Have the open runs closed.",
+    ),
     "decisions-open": _refuse(
         "a deviation waits for a decision",
         "A result kept under a deviation is decided before the study is reviewed.",
@@ -392,7 +385,7 @@ WORDS: dict[str, Words] = {
         "Whoever may decide deviations.",
         "Wait until the room is back, then open a new run.",
     ),
-    # --- one extra press
+    # --- one extra press, or good to know
     "odd-trace": Words(
         Kind.CHECK,
         "this trace looks odd",
@@ -400,14 +393,6 @@ WORDS: dict[str, Words] = {
         "at before it is kept.",
         "You.",
         "Look at the trace. If it is what you saw, confirm it.",
-    ),
-    "cell-too-large": Words(
-        Kind.REFUSE,
-        "the load cell is too large for this force",
-        "The weakest force expected lies inside the cell's verified range, and the cell's own noise is a small share "
-        "of it.",
-        "An engineer, in writing.",
-        "Take a smaller load cell. An engineer can accept this one with a reason.",
     ),
     "small-share": Words(
         Kind.NOTE,

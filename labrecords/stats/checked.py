@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 
 LARGEST = 1e100  # squares and sums of squares must stay within doubles
+SMALLEST = 1e-100
 MOST = 10**9
 
 
@@ -34,7 +35,7 @@ def array(data: ArrayLike, *, name: str = "values", at_least: int = 1) -> Floats
 def spread(data: ArrayLike, *, name: str = "values", at_least: int = 2) -> Floats:
     """Return ``data`` as ``array`` does, refusing values that are all equal."""
     numbers = array(data, name=name, at_least=at_least)
-    if numbers.min() == numbers.max():
+    if numbers.max() - numbers.min() < SMALLEST:
         raise ValueError(f"{name} must not all be equal; got {numbers.size} times {float(numbers[0])!r}.")
     return numbers
 
@@ -42,9 +43,7 @@ def spread(data: ArrayLike, *, name: str = "values", at_least: int = 2) -> Float
 def same_length(first: Floats, second: Floats, *, names: tuple[str, str]) -> None:
     """Refuse two arrays of different length."""
     if first.size != second.size:
-        raise ValueError(
-            f"{names[0]} and {names[1]} must be equally long; got {first.size} and {second.size}."
-        )
+        raise ValueError(f"{names[0]} and {names[1]} must be equally long; got {first.size} and {second.size}.")
 
 
 def finite(value: Any, *, name: str) -> float:

@@ -58,9 +58,7 @@ def two_sided(n: int, coverage: float, confidence: float) -> float:
 
 
 def _beyond(coverage: float, confidence: float) -> ValueError:
-    return ValueError(
-        f"coverage and confidence must lie further inside 0 and 1; got {coverage!r} and {confidence!r}."
-    )
+    return ValueError(f"coverage and confidence must lie further inside 0 and 1; got {coverage!r} and {confidence!r}.")
 
 
 @lru_cache(maxsize=1)

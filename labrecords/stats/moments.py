@@ -19,7 +19,8 @@ class Moments:
 def moments(values: Floats) -> Moments:
     """Return mean and standard deviation of a checked array of at least 2 floats.
 
-    Two passes, each corrected by its residual [1]_: a spread that is tiny beside the mean keeps its digits.
+    Two passes, each corrected by its residual [1]_: a spread that is tiny beside the mean keeps its digits,
+    and equal values have none.
 
     References
     ----------
@@ -32,8 +33,6 @@ def moments(values: Floats) -> Moments:
     >>> moments(np.array([10000000.2, 10000000.1, 10000000.3]))
     Moments(n=3, mean=10000000.2, sd=0.10000000055879354)
     """
-    if values.min() == values.max():  # rounding must not invent a spread
-        return Moments(n=values.size, mean=float(values[0]), sd=0.0)
     rough = values.mean()
     deviation = values - rough
     residual = deviation.mean()

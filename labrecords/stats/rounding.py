@@ -7,9 +7,7 @@ from labrecords.stats import checked
 WIDE = Context(prec=800)  # enough for every place of every double
 
 
-def report_digits(
-    value: float | Decimal, *, uncertainty: float | Decimal | None = None, digits: int = 2
-) -> str:
+def report_digits(value: float | Decimal, *, uncertainty: float | Decimal | None = None, digits: int = 2) -> str:
     """Write a number as a report shows it; the stored number keeps its full precision.
 
     Parameters

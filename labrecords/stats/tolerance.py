@@ -153,9 +153,7 @@ def two_sided_factor(n: int, *, coverage: float, confidence: float) -> float:
     return factors.two_sided(n, *_claim(coverage, confidence))
 
 
-def lower_bound(
-    values: ArrayLike, *, coverage: float, confidence: float, model: Model = "normal"
-) -> ToleranceBound:
+def lower_bound(values: ArrayLike, *, coverage: float, confidence: float, model: Model = "normal") -> ToleranceBound:
     """Return the value that at least ``coverage`` of the population lies above, with ``confidence``.
 
     Parameters
@@ -196,9 +194,7 @@ def lower_bound(
     return _bound(values, coverage=coverage, confidence=confidence, model=model, sign=-1)
 
 
-def upper_bound(
-    values: ArrayLike, *, coverage: float, confidence: float, model: Model = "normal"
-) -> ToleranceBound:
+def upper_bound(values: ArrayLike, *, coverage: float, confidence: float, model: Model = "normal") -> ToleranceBound:
     """Return the value that at least ``coverage`` of the population lies below, with ``confidence``.
 
     Parameters, result, errors and cautions as ``lower_bound``.
@@ -321,9 +317,7 @@ def _claim(coverage: float, confidence: float) -> tuple[float, float]:
     return checked.fraction(coverage, name="coverage"), checked.fraction(confidence, name="confidence")
 
 
-def _bound(
-    values: ArrayLike, *, coverage: float, confidence: float, model: Model, sign: int
-) -> ToleranceBound:
+def _bound(values: ArrayLike, *, coverage: float, confidence: float, model: Model, sign: int) -> ToleranceBound:
     data = _modelled(values, model=checked.choice(model, name="model", options=MODELS))
     found = moments(data)
     factor = one_sided_factor(found.n, coverage=coverage, confidence=confidence)

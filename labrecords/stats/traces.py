@@ -234,9 +234,7 @@ def reduce_trace(
     )
 
 
-def measured_rate(
-    displacement_mm: ArrayLike, time_s: ArrayLike, *, within_mm: Interval | None = None
-) -> float:
+def measured_rate(displacement_mm: ArrayLike, time_s: ArrayLike, *, within_mm: Interval | None = None) -> float:
     """Return the rate of grip separation, mm/min, as the slope of the least-squares line of travel on time.
 
     Parameters
@@ -275,16 +273,12 @@ def measured_rate(
     return rate
 
 
-def _rows_with_numbers(
-    displacement_mm: ArrayLike, force_n: ArrayLike
-) -> tuple[Floats, Floats, NDArray[np.intp]]:
+def _rows_with_numbers(displacement_mm: ArrayLike, force_n: ArrayLike) -> tuple[Floats, Floats, NDArray[np.intp]]:
     travel, force = _column(displacement_mm, name="displacement_mm"), _column(force_n, name="force_n")
     checked.same_length(travel, force, names=("displacement_mm", "force_n"))
     rows = np.flatnonzero(np.isfinite(travel) & np.isfinite(force))
     if rows.size < 2:
-        raise ValueError(
-            f"displacement_mm and force_n must hold at least 2 rows of numbers; got {rows.size}."
-        )
+        raise ValueError(f"displacement_mm and force_n must hold at least 2 rows of numbers; got {rows.size}.")
     return (
         checked.array(travel[rows], name="displacement_mm"),
         checked.array(force[rows], name="force_n"),
@@ -304,9 +298,7 @@ def _column(data: ArrayLike, *, name: str) -> Floats:
 
 def _refuse_return(travel: Floats, rows: NDArray[np.intp], *, jitter: float) -> None:
     behind = np.maximum.accumulate(travel) - travel
-    slack = 2 * np.spacing(
-        np.abs(travel).max()
-    )  # 1.00 to 0.95 is a step of 0.05, whatever binary makes of it
+    slack = 2 * np.spacing(np.abs(travel).max())  # 1.00 to 0.95 is a step of 0.05, whatever binary makes of it
     far = np.flatnonzero(behind > jitter + slack)
     if far.size:
         raise ValueError(
@@ -323,9 +315,7 @@ def _in_order(displacement_mm: ArrayLike, force_n: ArrayLike) -> tuple[Floats, F
     steps = travel[1:] - travel[:-1]
     if steps.min() < 0:
         row = int((steps < 0).argmax()) + 2
-        raise ValueError(
-            f"displacement_mm must never fall; it falls at row {row}. Put the trace in order first."
-        )
+        raise ValueError(f"displacement_mm must never fall; it falls at row {row}. Put the trace in order first.")
     return travel, force, steps
 
 
@@ -340,9 +330,7 @@ def _peel_span(travel: Floats, force: Floats, *, threshold: float, first: int, l
     start = _crossing(travel, force, threshold=threshold, outside=max(first - 1, 0), inside=first)
     end = _crossing(travel, force, threshold=threshold, outside=min(last + 1, force.size - 1), inside=last)
     if not end > start:
-        raise ValueError(
-            "displacement_mm must grow while force_n is above the threshold; the peel span has no length."
-        )
+        raise ValueError("displacement_mm must grow while force_n is above the threshold; the peel span has no length.")
     return Interval(start, end)
 
 

@@ -221,9 +221,7 @@ def factor(from_unit: str, to_unit: str) -> float:
     9.80665
     """
     if _unit(from_unit, name="from_unit", beside=to_unit).kind == "temperature":
-        raise ValueError(
-            f"from_unit must be a unit with a common zero; got {from_unit!r}. Convert each value."
-        )
+        raise ValueError(f"from_unit must be a unit with a common zero; got {from_unit!r}. Convert each value.")
     return float(_converted(Fraction(1), from_unit, to_unit))
 
 

@@ -42,9 +42,7 @@ def lots() -> list[GroupValues]:
     ]
 
 
-def trace(
-    code: str, *, height: float, voided: bool = False, span=(4.0, 32.0), samples: int = 3001
-) -> TraceLine:
+def trace(code: str, *, height: float, voided: bool = False, span=(4.0, 32.0), samples: int = 3001) -> TraceLine:
     """Give a trace that ramps up, ripples around `height`, peaks once by 3 N at 20 mm and drops at 36 mm."""
     travel = np.linspace(0, 40, samples)
     ripple = 0.2 * np.sin(7 * travel + height)

@@ -38,9 +38,7 @@ def test_another_figure_gives_other_bytes():
 
 def test_settings_of_the_process_make_no_difference_and_are_put_back():
     expected = drawn("values")
-    with matplotlib.rc_context(
-        {"svg.fonttype": "path", "svg.hashsalt": None, "lines.linewidth": 9, "font.size": 20}
-    ):
+    with matplotlib.rc_context({"svg.fonttype": "path", "svg.hashsalt": None, "lines.linewidth": 9, "font.size": 20}):
         assert svg(figures()["values"]) == expected
         assert matplotlib.rcParams["font.size"] == 20
 

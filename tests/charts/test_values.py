@@ -22,9 +22,7 @@ def group(values, **more):
 
 @given(st.lists(hundredths, min_size=1, max_size=30), hundredths, st.sampled_from(["lower", "upper"]))
 def test_summary_names_every_value_outside_a_limit_and_no_other(values, edge, side):
-    figure = individual_values(
-        [group(values)], unit="N/15 mm", decimals=2, limits=[Limit(edge, "alert limit", side)]
-    )
+    figure = individual_values([group(values)], unit="N/15 mm", decimals=2, limits=[Limit(edge, "alert limit", side)])
     told = next(sentence for sentence in figure.summary if "alert limit" in sentence)
     for number, value in enumerate(values):
         outside = value < edge if side == "lower" else value > edge

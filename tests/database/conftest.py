@@ -36,9 +36,7 @@ def ask(server, query, **who):
 def child(code, *arguments):
     """Begin a Python process of its own that runs `code`."""
     command = [sys.executable, "-W", "error", "-c", code, *map(str, arguments)]
-    return subprocess.Popen(
-        command, cwd=ROOT_FOLDER, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-    )
+    return subprocess.Popen(command, cwd=ROOT_FOLDER, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
 
 
 def finish(process):

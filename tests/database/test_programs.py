@@ -52,9 +52,7 @@ def test_another_version_of_the_programs_will_do(make_server):
     server.ensure()
     (version,) = ask(server, "SHOW server_version_num")
     assert int(version) // 10000 == int(OTHERS[0].parent.name)
-    assert ask(
-        server, "SELECT pg_encoding_to_char(encoding) FROM pg_database WHERE datname = 'labrecords'"
-    ) == ["UTF8"]
+    assert ask(server, "SELECT pg_encoding_to_char(encoding) FROM pg_database WHERE datname = 'labrecords'") == ["UTF8"]
 
 
 def test_versions_from_17_take_the_builtin_locale():

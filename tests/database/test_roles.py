@@ -25,9 +25,7 @@ def test_flags(server, name, flags):
         *("rolcreaterole", "rolreplication", "rolbypassrls"),
     )
     with connect(server) as connection:
-        found = connection.execute(
-            f"SELECT {', '.join(every)} FROM pg_roles WHERE rolname = %s", [name]
-        ).fetchone()
+        found = connection.execute(f"SELECT {', '.join(every)} FROM pg_roles WHERE rolname = %s", [name]).fetchone()
     assert {flag for flag, is_set in zip(every, found, strict=True) if is_set} == flags
 
 

@@ -35,9 +35,7 @@ def test_reads_as_libpq_does(address):
 
 @given(user=st.text(min_size=1), password=st.text(min_size=1), name=st.text(min_size=1))
 def test_percent_encoded_parts_come_back(user, password, name):
-    found = parse(
-        f"postgresql://{quote(user, safe='')}:{quote(password, safe='')}@host/{quote(name, safe='')}"
-    )
+    found = parse(f"postgresql://{quote(user, safe='')}:{quote(password, safe='')}@host/{quote(name, safe='')}")
     assert (found["USER"], found["PASSWORD"], found["NAME"]) == (user, password, name)
 
 

@@ -17,7 +17,7 @@ def force(rows=ROWS):
 
 
 def lines(form="{x:.2f},{f:.3f}", *, rows=ROWS, comma=False):
-    """Rows in a form of x (displacement), f (force), t (time: 5 mm/s) and tab, with decimal commas if wanted."""
+    """Rows in a form of x (displacement), f (force), t (time at 5 mm/s) and tab; decimal commas if wanted."""
     made = [form.format(x=x, f=f, t=x / 5, tab="\t") for x, f in zip(travel(rows), force(rows), strict=True)]
     return [line.replace(".", ",") for line in made] if comma else made
 

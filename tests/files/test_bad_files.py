@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from labrecords.files.layout import Series
 from labrecords.files.problems import CODES, FileProblem
 from labrecords.files.reader import read
 from labrecords.files.sniff import sniff
@@ -78,6 +79,7 @@ BROKEN_ROWS = {
     "huge exponent": ("2.00,1e999", "not-finite", ["“1e999”"]),
     "large exponent": ("2.00,1e300", "out-of-range", ["1e300 N"]),
     "large displacement": ("2e7,1.0", "out-of-range", ["2e7 mm"]),
+    "quoted words": ('"2.00","a, b"', "not-a-number", ["“a, b”"]),
     "a missing cell": ("2.00,", "ragged", ["one number"]),
     "a short row": ("2.00", "ragged", ["one number"]),
     "a long row": ("2.00,1,5", "ragged", ["more cells than the 2 columns"]),
@@ -106,6 +108,30 @@ def test_a_broken_row_above_rows_without_headings_is_not_dropped():
     rows = lines()
     data = "\n".join(["x1,0.5", *rows]).encode()
     assert (problem_of(data).code, problem_of(data).line) == ("not-a-number", 1)
+
+
+@pytest.mark.parametrize("row", [0, 1, 5, 9, 39])
+def test_a_broken_row_is_found_where_there_are_no_headings(row):
+    rows = lines()
+    rows[row] = "0.1,abc"
+    problem = problem_of("\n".join(rows).encode())
+    assert (problem.code, problem.line) == ("not-a-number", row + 1)
+
+
+def test_a_broken_row_beside_a_blank_line_is_not_lost():
+    rows = lines()
+    for text in ("2.0,abc", "nan,1.0", "2.0,"):
+        for put in ([text, ""], ["", text]):
+            problem = problem_of("\n".join([HEAD, *rows[:20], *put, *rows[21:]]).encode())
+            assert problem.line in (22, 23), text
+
+
+def test_an_empty_cell_is_named_beside_a_column_with_blanks():
+    rows = lines("{x:.2f}, {f:.3f} ,1")
+    rows[20] = "2.00, ,1"
+    problem = problem_of("\n".join([f"{HEAD},Count", *rows]).encode())
+    assert (problem.code, problem.line) == ("ragged", 22)
+    assert "column 2: a number is missing" in problem.sentence
 
 
 def test_one_bad_row_in_the_second_specimen_refuses_the_file():
@@ -161,6 +187,8 @@ WHOLE = {
     "overlong slash": (b"Test \xc0\xaf\n" + good(), "encoding", 1),
     "bytes of no encoding": (b"Operator \x81\x8d\n" + good(), "encoding", 1),
     "reversed reading": ("Sample \u202e1\n".encode() + good(), "encoding", 1),
+    "blank lines by the million": (good() + b"\n" * 5_000_000, "too-large", None),
+    "returns by the million": (good() + b"\r" * 3_000_000 + b"x,y\n", "not-a-number", 42),
     "a cell of 10 MB": (good(replace={20: "2.00," + "9" * 10_000_000}), "too-wide", 22),
     "a title of 10 MB": (b"x" * 10_000_000 + b"\n" + good(), "too-wide", 1),
     "3,000 columns": (("\n".join([",".join(["1.5"] * 3000)] * 20)).encode(), "too-wide", 1),
@@ -196,6 +224,20 @@ def test_the_second_table_must_be_headed_as_the_first():
     assert (problem.code, problem.line) == ("columns-unknown", 44)
 
 
+def test_the_rows_of_the_second_table_must_be_as_wide():
+    data = f"{HEAD},Time (s)\n{body('{x:.2f},{f:.3f},{t:.3f}')}\n\nSpecimen 2\n{body()}".encode()
+    problem = problem_of(data)
+    assert (problem.code, problem.line) == ("ragged", 44)
+
+
+def test_pairs_in_two_units_are_not_read_in_one():
+    pairs = body("{x:.2f},{f:.3f},{x:.2f},{f:.3f}")
+    data = f"Travel (mm),Force (N),Travel (in),Force (N)\n{pairs}".encode()
+    layout = sniff(data).layout
+    assert problem_of(data).code == "unit-unknown"
+    assert problem_of(data, layout=replace(layout, displacement_unit="mm")).code == "unit-differs"
+
+
 def test_windows_western_text_is_read_only_when_said():
     data = "Bediener: Jörg, 23 °C\n".encode("cp1252") + good()
     found = sniff(data)
@@ -205,9 +247,7 @@ def test_windows_western_text_is_read_only_when_said():
     assert problem_of(data, layout=replace(found.layout, encoding="utf-8")).code == "encoding"
 
 
-@pytest.mark.parametrize(
-    ("number", "doubtful"), [("1,234", True), ("12,345", True), ("0,234", False), ("1,23", False)]
-)
+@pytest.mark.parametrize(("number", "doubtful"), [("1,234", True), ("12,345", True), ("0,234", False), ("1,23", False)])
 def test_a_comma_before_three_digits_is_asked_about(number, doubtful):
     text = "\n".join(f"{row};{number}" for row in range(20))
     found = sniff(f"Travel (mm);Force (N)\n{text}".encode())
@@ -227,12 +267,12 @@ def test_another_layout_is_refused_rather_than_bent():
     assert problem_of(data, layout=replace(GOOD_LAYOUT, first_data_line=3)).code == "table-moved"
     assert problem_of(b"Note\n" + data, layout=GOOD_LAYOUT).code == "table-moved"
     assert problem_of(good(head="Force (N),Displacement (mm)"), layout=GOOD_LAYOUT).code == "columns-unknown"
-    assert (
-        problem_of(good(head="Displacement (mm),Force (lbf)"), layout=GOOD_LAYOUT).code == "columns-unknown"
-    )
+    assert problem_of(good(head="Displacement (mm),Force (lbf)"), layout=GOOD_LAYOUT).code == "columns-unknown"
     assert problem_of(data, layout=replace(GOOD_LAYOUT, force_unit="lbf")).code == "unit-differs"
     assert problem_of(data, layout=replace(GOOD_LAYOUT, force_unit="pony")).code == "unit-unknown"
     assert problem_of(data, layout=replace(GOOD_LAYOUT, series=())).code == "columns-unknown"
+    beyond = (Series(force=2, displacement=0),)
+    assert problem_of(data, layout=replace(GOOD_LAYOUT, series=beyond)).code == "columns-unknown"
     two = f"{HEAD}\n{body()}\n\n{HEAD}\n{body()}".encode()
     assert problem_of(two, layout=GOOD_LAYOUT).code == "columns-unknown"
     assert read(data, GOOD_LAYOUT, name="x").segments[0].rows == 40

@@ -37,11 +37,11 @@ SINGLE = {
     "time too": f"Time (s),Displacement (mm),Force (N)\n{body('{t:.3f},{x:.2f},{f:.3f}')}",
     "a column of words": f"State,Displacement (mm),Force (N)\n{body('ok,{x:.2f},{f:.3f}')}",
     "other columns": f"Time (s),Extension (mm),Load (N),Strain (%)\n{body('{t:.3f},{x:.2f},{f:.3f},0.1')}",
-    "peak column is no force": f"Extension (mm),Peak load (N),Load (N)\n{body('{x:.2f},9.9,{f:.3f}')}",
     "an unnamed first column": f",Displacement (mm),Force (N)\n{body('1,{x:.2f},{f:.3f}')}",
     "exponents": f"{HEAD}\n{body('{x:.5e},{f:.5E}')}",
     "plus signs": f"{HEAD}\n{body('{x:+.2f},{f:+.3f}')}",
     "true minus": f"{HEAD}\n{body()}".replace("-", "\u2212"),
+    "a table of results above": f"Specimen,Peak (N)\n1,2.5\n2,2.7\n\nTrace\n{HEAD}\n{body()}",
     "a foot": f"{HEAD}\n{body()}\nEnd of test\n",
     "a foot after a blank line": f"{HEAD}\n{body()}\n\nPeak,1.450\n",
     "blank lines at the ends": f"\n\n{HEAD}\n{body()}\n\n\n",
@@ -105,9 +105,7 @@ def test_units_of_force(said, factor):
     np.testing.assert_allclose(segment.force_n, force() * factor, rtol=1e-15)
 
 
-@pytest.mark.parametrize(
-    ("said", "factor"), [("mm", 1), ("cm", 10), ("in", 25.4), ("inch", 25.4), ("m", 1000)]
-)
+@pytest.mark.parametrize(("said", "factor"), [("mm", 1), ("cm", 10), ("in", 25.4), ("inch", 25.4), ("m", 1000)])
 def test_units_of_displacement(said, factor):
     data = f"Displacement ({said}),Force (N)\n{body()}".encode()
     (segment,) = read(data, sniff(data).layout, name="x").segments
@@ -137,6 +135,36 @@ def test_displacement_from_time_and_a_stated_rate(rate, mm_per_s):
     (segment,) = read(data, found.layout, name="x").segments
     np.testing.assert_allclose(segment.displacement_mm, np.round(travel() / 5, 3) * mm_per_s, rtol=1e-15)
     assert segment.stated["rate"] == rate
+
+
+def test_a_column_that_might_be_a_trace_is_not_left_out_unsaid():
+    data = f"Extension (mm),Peak load (N),Load (N),Strain (%)\n{body('{x:.2f},9.9,{f:.3f},1')}".encode()
+    found = sniff(data)
+    assert found.uncertain == ("The column “Peak load (N)” is not read. Confirm that it is no trace.",)
+    np.testing.assert_array_equal(read(data, found.layout, name="x").segments[0].force_n, force())
+
+
+@pytest.mark.parametrize(
+    ("text", "note"),
+    [
+        (f"Displacement (mm);{A}\n{body('{x:.2f};{f:.3f}')}", "Columns headed by a specimen's label code"),
+        (f"Travel (mm);Position (mm);Force (N)\n{body('{x:.2f};{x:.2f};{f:.3f}')}", "2 columns may hold displacement"),
+        (f"s (mm);F (N)\n{body('{x:.2f};{f:.3f}')}", "Column 1 (“s (mm)”) is taken for displacement"),
+        (f"Rate 300 mm/min\nSpeed 12 in/min\n{HEAD}\n{body()}", "more than one rate: 300 mm/min, 12 in/min"),
+        (f"Travel (mm),Force (N),Travel (in),Force (N)\n{body('{x:.2f},{f:.3f},{x:.2f},{f:.3f}')}", "different units"),
+        (body("{x:.2f},{x:.2f},{f:.3f}"), "Choose what each of them holds"),
+    ],
+)
+def test_what_is_not_certain_is_said(text, note):
+    assert any(note in sentence for sentence in sniff(text.encode()).uncertain)
+
+
+def test_the_same_force_in_two_units_is_one_specimen():
+    data = f"Extension (mm),Force (N),Force (lbf)\n{body('{x:.2f},{f:.3f},0.1')}".encode()
+    found = sniff(data)
+    assert [note[:40] for note in found.uncertain] == ["The force columns have different units. "]
+    (segment,) = read(data, found.layout, name="x").segments
+    np.testing.assert_array_equal(segment.force_n, force())
 
 
 PAIR = "{x:.2f},{f:.3f},{x:.2f},{f:.3f}"

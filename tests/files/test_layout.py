@@ -14,9 +14,7 @@ from .shapes import HEAD, body, good
 SIDE_BY_SIDE = f"{HEAD},{HEAD}\n{body('{x:.2f},{f:.3f},{x:.2f},{f:.3f}')}".encode()
 
 
-@pytest.mark.parametrize(
-    "data", [good(), SIDE_BY_SIDE, body().encode()], ids=["single", "columns", "no headings"]
-)
+@pytest.mark.parametrize("data", [good(), SIDE_BY_SIDE, body().encode()], ids=["single", "columns", "no headings"])
 def test_a_layout_survives_as_json(data):
     layout = sniff(data).layout
     assert Layout.from_json(json.loads(json.dumps(layout.to_json()))) == layout
@@ -55,9 +53,7 @@ def test_a_person_s_choice_is_remembered_for_the_next_file():
     bare = body().encode()
     found = sniff(bare)
     assert found.uncertain
-    chosen = replace(
-        found.layout, series=(Series(force=1, displacement=0),), force_unit="lbf", displacement_unit="in"
-    )
+    chosen = replace(found.layout, series=(Series(force=1, displacement=0),), force_unit="lbf", displacement_unit="in")
     again = sniff(b"Day 2\n" + bare, remembered=chosen)
     assert again.uncertain == ()
     assert again.layout == replace(chosen, first_data_line=2)

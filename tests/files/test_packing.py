@@ -70,6 +70,11 @@ def test_a_size_that_cannot_be_takes_no_memory():
         unpack(GOOD[:6] + struct.pack("<Q", 2**60) + GOOD[14:])
 
 
+def test_a_checksum_that_differs_is_noticed():
+    with pytest.raises(DamagedPack, match="checksum"):
+        unpack(GOOD[:14] + b"\x00\x00\x00\x00" + GOOD[18:])
+
+
 def test_another_version_is_named():
     with pytest.raises(DamagedPack, match="version 9"):
         unpack(GOOD[:4] + b"\x09" + GOOD[5:])

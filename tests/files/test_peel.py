@@ -33,18 +33,13 @@ def test_the_average_is_the_one_asked_for(mean, seed):
     assert not result.end_open
 
 
+def noise(capacity):
+    traces = [peel_trace(seed=seed, **{**USUAL, "cell_capacity_n": capacity}) for seed in range(20)]
+    return np.mean([reduced(trace).noise_n for trace in traces])
+
+
 def test_noise_grows_with_the_capacity_of_the_cell():
-    capacities = [50.0, 500.0, 5000.0]
-    noises = [
-        np.mean(
-            [
-                reduced(peel_trace(seed=seed, **{**USUAL, "cell_capacity_n": capacity})).noise_n
-                for seed in range(20)
-            ]
-        )
-        for capacity in capacities[:2]
-    ]
-    assert noises[1] / noises[0] == pytest.approx(10, rel=0.1)
+    assert noise(500.0) / noise(50.0) == pytest.approx(10, rel=0.1)
 
 
 def test_the_rate_and_the_sampling_are_the_ones_asked_for():
@@ -64,9 +59,7 @@ def test_a_tear_is_one_peak_and_a_sudden_drop_after_short_travel():
     peak = int(tear.force_n.argmax())
     assert tear.force_n[peak] == pytest.approx(5.0, rel=0.03)
     assert abs(tear.force_n[peak + 2]) < 0.1
-    assert reduced(tear).end_mm - reduced(tear).start_mm < 0.4 * (
-        reduced(peel).end_mm - reduced(peel).start_mm
-    )
+    assert reduced(tear).end_mm - reduced(tear).start_mm < 0.4 * (reduced(peel).end_mm - reduced(peel).start_mm)
 
 
 def test_a_slip_has_sudden_drops_that_a_peel_has_not():
@@ -81,9 +74,7 @@ def test_a_slip_has_sudden_drops_that_a_peel_has_not():
 def test_files_are_found_out_and_read_back(layout, unit):
     traces = [peel_trace(seed=seed, kind=kind, **USUAL) for seed, kind in enumerate(["peel", "tear", "slip"])]
     codes = [label("SP", number) for number in (11, 12, 13)]
-    data = as_text(
-        traces, codes=codes, rate="300 mm/min", technique="A", width="15 mm", unit=unit, layout=layout
-    )
+    data = as_text(traces, codes=codes, rate="300 mm/min", technique="A", width="15 mm", unit=unit, layout=layout)
     segments = read(data.encode(), sniff(data.encode()).layout, name="batch.txt").segments
     assert [[str(code) for code in segment.codes] for segment in segments] == [[code] for code in codes]
     for segment, trace in zip(segments, traces, strict=True):

@@ -94,10 +94,7 @@ def cells(shape, trace, row):
 def rows_of(shape, group):
     """Rows of traces side by side."""
     count = len(group[0]["force"])
-    return [
-        shape.delimiter.join(cell for trace in group for cell in cells(shape, trace, row))
-        for row in range(count)
-    ]
+    return [shape.delimiter.join(cell for trace in group for cell in cells(shape, trace, row)) for row in range(count)]
 
 
 def written(shape, group):
@@ -110,9 +107,7 @@ def written(shape, group):
     return (shape.ends.join(lines) + shape.ends).encode(shape.encoding)
 
 
-@settings(
-    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
-)
+@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(shape=shapes(), data=st.data())
 def test_what_is_written_is_read_back(shape, data):
     group = data.draw(traces(count=1 if shape.arrangement == "single" else 3))

@@ -100,9 +100,7 @@ def _run_row(world, **changed):
 
 def _authorisation_ended(world):
     held = Authorisation.objects.get(person=world.runa)
-    people.withdraw(
-        authorisation=held, from_on=date(2026, 5, 20), reason="long away", by=world.magnus, at=world.at
-    )
+    people.withdraw(authorisation=held, from_on=date(2026, 5, 20), reason="long away", by=world.magnus, at=world.at)
     return {}
 
 

@@ -41,9 +41,7 @@ class Handler(http.server.SimpleHTTPRequestHandler):
 @pytest.fixture
 def site(tmp_path):
     """Folder of pages and the address it is served at."""
-    with http.server.ThreadingHTTPServer(
-        ("127.0.0.1", 0), functools.partial(Handler, directory=tmp_path)
-    ) as server:
+    with http.server.ThreadingHTTPServer(("127.0.0.1", 0), functools.partial(Handler, directory=tmp_path)) as server:
         threading.Thread(target=server.serve_forever, args=(0.02,), daemon=True).start()
         yield tmp_path, f"http://127.0.0.1:{server.server_port}"
         server.shutdown()

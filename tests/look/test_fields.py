@@ -16,9 +16,7 @@ class Entry(forms.Form):
         help_text="As the tester shows it.",
         widget=forms.TextInput(attrs={"data-unit": "N/15 mm"}),
     )
-    mode = forms.ChoiceField(
-        label="Failure mode", choices=[("p", "Peel"), ("b", "Break")], widget=forms.RadioSelect
-    )
+    mode = forms.ChoiceField(label="Failure mode", choices=[("p", "Peel"), ("b", "Break")], widget=forms.RadioSelect)
     note = forms.CharField(label="Note", required=False)
     trace = forms.FileField(label="Trace file", required=False)
     key = forms.CharField(widget=forms.HiddenInput)

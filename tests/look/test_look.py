@@ -35,9 +35,7 @@ def test_number(value, decimals, text):
 
 
 def test_quantity_is_one_line_and_escapes_its_unit():
-    assert look.quantity(Decimal("9.31"), "N/15 mm") == (
-        '<span class="quantity">9.31\u202fN/15\u202fmm</span>'
-    )
+    assert look.quantity(Decimal("9.31"), "N/15 mm") == ('<span class="quantity">9.31\u202fN/15\u202fmm</span>')
     assert "<b>" not in look.quantity(1, "<b>")
     assert look.quantity(None, "N") == "no value"
 
@@ -78,9 +76,7 @@ def test_code_is_escaped():
 
 
 def test_states_have_five_kinds_and_no_guess():
-    assert {
-        look.state_of(word) for word in ("Overdue", "Due soon", "Waiting for review", "In date", "Draft")
-    } == {
+    assert {look.state_of(word) for word in ("Overdue", "Due soon", "Waiting for review", "In date", "Draft")} == {
         "stop",
         "due",
         "wait",

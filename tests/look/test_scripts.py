@@ -48,9 +48,7 @@ STATES = "".join(
 EVERYTHING = f"""<p>{STATES}</p>{{% include "parts/refusal.html" %}}{{% include "parts/figure.html" %}}
 {{% include "parts/table_region.html" with table=wide %}}
 {{% include "parts/caution.html" with text="The room was warm." %}}"""
-FILES = (
-    '<form method="post"><div class="drop-zone"><input type="file" multiple aria-label="Files"></div></form>'
-)
+FILES = '<form method="post"><div class="drop-zone"><input type="file" multiple aria-label="Files"></div></form>'
 SEND = '<form method="post"><button class="main" type="submit">Keep</button></form>'
 
 
@@ -60,9 +58,7 @@ def drawn(main):
 
 
 def plot(page, expression):
-    return page.evaluate(
-        f"(() => {{ const plot = document.querySelector('[data-plot]'); return {expression} }})()"
-    )
+    return page.evaluate(f"(() => {{ const plot = document.querySelector('[data-plot]'); return {expression} }})()")
 
 
 def test_everything_is_drawn_without_a_word_from_the_console(opened):
@@ -84,9 +80,7 @@ def test_chart_offers_no_sending_to_elsewhere(opened):
     assert names == ["Zoom", "Pan", "Reset axes", "Download plot"]
 
 
-@pytest.mark.parametrize(
-    ("scheme", "panel", "act"), [("light", "#FFFFFF", "#0B5A6B"), ("dark", "#1B2324", "#7CC7D6")]
-)
+@pytest.mark.parametrize(("scheme", "panel", "act"), [("light", "#FFFFFF", "#0B5A6B"), ("dark", "#1B2324", "#7CC7D6")])
 def test_figure_takes_the_colours_of_the_theme(opened, scheme, panel, act):
     page, _ = opened(drawn(EVERYTHING), color_scheme=scheme)
     expect(page.locator("svg.main-svg").first).to_be_visible()

@@ -8,9 +8,7 @@ import pytest
 from fontTools.ttLib import TTFont
 
 STATIC = pathlib.Path(__file__).parents[2] / "static"
-LISTED = re.findall(
-    r"^\| (\S+) \|.*`([0-9a-f]{64})` \|$", (STATIC / "vendor/VERSIONS.md").read_text(), re.MULTILINE
-)
+LISTED = re.findall(r"^\| (\S+) \|.*`([0-9a-f]{64})` \|$", (STATIC / "vendor/VERSIONS.md").read_text(), re.MULTILINE)
 FONTS = sorted([*STATIC.glob("fonts/*.woff2"), *STATIC.glob("fonts/ttf/*.ttf")])
 SIGNS = "≤≥±−×·σΔΩ°²½→–" + "\u00b5\u03bc\u202f\u00a0\u2011"
 
@@ -22,11 +20,7 @@ def test_file_is_the_one_listed(name, expected):
 
 def test_every_foreign_file_is_listed():
     licences = {"vendor/VERSIONS.md"} | {f"{path.relative_to(STATIC)}" for path in STATIC.rglob("*LICENSE*")}
-    found = {
-        str(path.relative_to(STATIC))
-        for place in ("vendor", "fonts")
-        for path in (STATIC / place).rglob("*.*")
-    }
+    found = {str(path.relative_to(STATIC)) for place in ("vendor", "fonts") for path in (STATIC / place).rglob("*.*")}
     assert found - licences == {name for name, _ in LISTED}
 
 

@@ -8,9 +8,7 @@ DATA = Path(__file__).parent / "data"
 
 def rows(name):
     """Rows of a table in tests/reference/data, as dicts if it has a heading, else as lists."""
-    lines = [
-        line for line in (DATA / name).read_text(encoding="utf-8").splitlines() if not line.startswith("#")
-    ]
+    lines = [line for line in (DATA / name).read_text(encoding="utf-8").splitlines() if not line.startswith("#")]
     return list(csv.reader(lines))
 
 

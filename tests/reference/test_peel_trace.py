@@ -6,9 +6,7 @@ import pytest
 from labrecords.stats import traces, units
 
 TRAVEL = np.arange(201) / 10
-FORCE = np.select(
-    [TRAVEL < 4, TRAVEL <= 16], [TRAVEL, 4 + 0.5 * np.sin(np.pi * (TRAVEL - 4))], default=20 - TRAVEL
-)
+FORCE = np.select([TRAVEL < 4, TRAVEL <= 16], [TRAVEL, 4 + 0.5 * np.sin(np.pi * (TRAVEL - 4))], default=20 - TRAVEL)
 
 
 @pytest.fixture(scope="module")

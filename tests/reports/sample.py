@@ -10,12 +10,9 @@ from labrecords.charts.svg import svg
 from labrecords.charts.values import Bound, GroupValues, individual_values
 
 _STRENGTHS = {
-    "Lot 7A": "8.31 7.94 8.02 8.77 7.58 8.19 8.40 7.86 8.05 8.63 "
-    "7.71 8.28 8.11 7.99 8.52 8.36 7.67 8.08 8.24 7.90",
-    "Lot 7B": "7.10 6.88 7.42 6.51 7.05 7.33 6.97 4.86 7.21 6.74 "
-    "7.16 6.93 7.38 7.02 6.66 7.27 6.81 7.12 6.99 7.20",
-    "Lot 7C": "7.88 8.14 7.63 7.95 8.21 7.74 8.02 7.59 8.30 7.81 "
-    "7.97 8.09 7.70 7.92 8.16 7.85 7.78 8.05 7.66 8.00",
+    "Lot 7A": "8.31 7.94 8.02 8.77 7.58 8.19 8.40 7.86 8.05 8.63 7.71 8.28 8.11 7.99 8.52 8.36 7.67 8.08 8.24 7.90",
+    "Lot 7B": "7.10 6.88 7.42 6.51 7.05 7.33 6.97 4.86 7.21 6.74 7.16 6.93 7.38 7.02 6.66 7.27 6.81 7.12 6.99 7.20",
+    "Lot 7C": "7.88 8.14 7.63 7.95 8.21 7.74 8.02 7.59 8.30 7.81 7.97 8.09 7.70 7.92 8.16 7.85 7.78 8.05 7.66 8.00",
 }
 _PEOPLE = ["Maren Oduya", "Tobin Halvard"]
 
@@ -34,9 +31,7 @@ def figure():
         )
         for (lot, texts), bound in zip(_STRENGTHS.items(), (7.05, 5.12, 7.31), strict=True)
     ]
-    return individual_values(
-        groups, unit="N/15 mm", decimals=2, limits=[Limit(5.0), Limit(6.0, "alert limit")]
-    )
+    return individual_values(groups, unit="N/15 mm", decimals=2, limits=[Limit(5.0), Limit(6.0, "alert limit")])
 
 
 @cache

@@ -9,9 +9,7 @@ from . import sample
 
 def paths(value, path=()):
     """Give the path of every text and count in the content."""
-    inner = (
-        value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else None
-    )
+    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else None
     if inner is None:
         return [path]
     return [found for key, part in inner for found in paths(part, (*path, key))]
@@ -26,9 +24,7 @@ def put(content, path, value):
 
 OPTIONAL = {"replaces", "average", "cv", "interval", "bound", "below_limit", "note"}
 REQUIRED = [
-    path
-    for path in paths(sample.content())
-    if path[-1] not in OPTIONAL and not (path[0] == "results" and path[1] > 0)
+    path for path in paths(sample.content()) if path[-1] not in OPTIONAL and not (path[0] == "results" and path[1] > 0)
 ]
 
 
@@ -52,9 +48,7 @@ def test_missing_item_is_named(name):
         check(content)
 
 
-@pytest.mark.parametrize(
-    "name", ["summary", "items", "groups", "results", "equipment", "people", "statements"]
-)
+@pytest.mark.parametrize("name", ["summary", "items", "groups", "results", "equipment", "people", "statements"])
 def test_list_that_a_report_lives_by_may_not_be_empty(name):
     with pytest.raises(ValueError, match=f"{name} is empty: at least one"):
         check(sample.content() | {name: []})

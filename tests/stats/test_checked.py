@@ -33,7 +33,9 @@ def test_array_takes_any_sequence_of_numbers():
 def test_spread_refuses_equal_values():
     with pytest.raises(ValueError, match=r"values must not all be equal; got 3 times 0\.1\."):
         checked.spread([0.1, 0.1, 0.1])
-    assert checked.spread([0.1, 0.2]).size == 2
+    with pytest.raises(ValueError, match=r"values must not all be equal"):
+        checked.spread([0, 1e-170])  # its square is 0
+    assert checked.spread([0.1, 0.1 + 1e-16]).size == 2
 
 
 @pytest.mark.parametrize("value", ["0.5", b"0.5", True, None, 1 + 2j, [1]])

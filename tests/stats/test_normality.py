@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
+from scipy import optimize, stats
 
 from labrecords.stats.normality import anderson_darling, shapiro_wilk
 
@@ -23,28 +23,33 @@ def test_statistic_by_its_definition(values):
     assert found.n == n
 
 
-def sample_with(p_low, p_high):
-    """A seeded sample whose p value lies in the range."""
-    rng = np.random.default_rng(11)
-    for bend in np.linspace(0, 2, 400):
-        found = anderson_darling(np.exp(bend * rng.normal(size=30)) if bend else rng.normal(size=30))
-        if p_low < found.adjusted < p_high:
-            return found
-    raise AssertionError(f"no sample between {p_low} and {p_high}")
+def values_with(adjusted):
+    """Twenty values bent just far enough from normal to have this adjusted statistic."""
+    straight = stats.norm.ppf((np.arange(20) + 0.5) / 20)
+
+    def excess(bend):
+        return anderson_darling(np.exp(bend * straight)).adjusted - adjusted
+
+    return np.exp(optimize.brentq(excess, 0.01, 3, xtol=1e-14) * straight)
 
 
 @pytest.mark.parametrize(
-    ("low", "high", "coefficients", "complement"),
-    # D'Agostino and Stephens (1986), table 4.9, case 3
+    ("adjusted", "coefficients", "complement"),
+    # D'Agostino and Stephens (1986), table 4.9, case 3: just inside both ends of each branch
     [
-        (0.0, 0.2, (-13.436, 101.14, -223.73), True),
-        (0.2, 0.34, (-8.318, 42.796, -59.938), True),
-        (0.34, 0.6, (0.9177, -4.279, -1.38), False),
-        (0.6, 10, (1.2937, -5.709, 0.0186), False),
+        (0.1, (-13.436, 101.14, -223.73), True),
+        (0.199, (-13.436, 101.14, -223.73), True),
+        (0.201, (-8.318, 42.796, -59.938), True),
+        (0.339, (-8.318, 42.796, -59.938), True),
+        (0.341, (0.9177, -4.279, -1.38), False),
+        (0.599, (0.9177, -4.279, -1.38), False),
+        (0.601, (1.2937, -5.709, 0.0186), False),
+        (2.0, (1.2937, -5.709, 0.0186), False),
     ],
 )
-def test_four_branches_of_the_p_value(low, high, coefficients, complement):
-    found = sample_with(low, high)
+def test_four_branches_of_the_p_value(adjusted, coefficients, complement):
+    found = anderson_darling(values_with(adjusted))
+    assert found.adjusted == pytest.approx(adjusted, abs=1e-9)
     level = np.exp(np.polynomial.polynomial.polyval(found.adjusted, coefficients))
     assert found.p_value == pytest.approx(1 - level if complement else level, rel=1e-12)
 
@@ -52,9 +57,7 @@ def test_four_branches_of_the_p_value(low, high, coefficients, complement):
 def test_p_value_never_turns_back_far_out():
     far, farther = (anderson_darling([0.0] * n + [1.0]) for n in (60, 600))
     assert 10 < far.adjusted < farther.adjusted
-    assert (
-        far.p_value == farther.p_value == pytest.approx(3.7e-24, rel=0.05)
-    )  # R's nortest gives 3.7e-24; from memory
+    assert far.p_value == farther.p_value == pytest.approx(3.7e-24, rel=0.05)  # R's nortest gives 3.7e-24; from memory
 
 
 @pytest.mark.parametrize("test", [anderson_darling, shapiro_wilk])

@@ -62,9 +62,7 @@ def test_refused(arguments, sentence):
         report_digits(**arguments)
 
 
-@given(
-    value=st.floats(-1e9, 1e9), uncertainty=st.floats(1e-9, 1e9), digits=st.integers(min_value=1, max_value=4)
-)
+@given(value=st.floats(-1e9, 1e9), uncertainty=st.floats(1e-9, 1e9), digits=st.integers(min_value=1, max_value=4))
 def test_never_off_by_more_than_half_a_digit(value, uncertainty, digits):
     written = Decimal(report_digits(value, uncertainty=uncertainty, digits=digits))
     last_digit = Decimal(10) ** (Decimal(report_digits(uncertainty, digits=digits)).adjusted() - digits + 1)

@@ -85,13 +85,21 @@ def test_a_tiny_spread_beside_the_mean_keeps_its_digits():
     found = summarise(values)
     assert found.mean == pytest.approx(1000000.2, rel=1e-15)
     assert found.sd == pytest.approx(0.1, abs=6e-11)
-    held = [Fraction(value) for value in values]
-    mean = sum(held) / 1001
-    variance = sum((value - mean) ** 2 for value in held) / 1000
-    assert found.variance == pytest.approx(float(variance), rel=1e-14)
+
+
+@pytest.mark.parametrize(("mean", "sd", "n"), [(1e9, 0.1, 1000), (1e7, 1e-6, 1001), (0.1, 1e-3, 20_001)])
+def test_mean_and_variance_against_exact_fractions(mean, sd, n):
+    values = mean + sd * np.random.default_rng(0).normal(size=n)
+    held = [Fraction(value) for value in values.tolist()]
+    exact_mean = sum(held) / n
+    exact_variance = sum((value - exact_mean) ** 2 for value in held) / (n - 1)
+    found = summarise(values)
+    assert abs(Fraction(found.mean) - exact_mean) <= np.spacing(mean) / 2 * 1.01
+    assert found.variance == pytest.approx(float(exact_variance), rel=1e-13)
 
 
 def test_equal_values_have_no_shape():
+    assert np.full(7, 0.1).std(ddof=1) > 0  # what numpy makes of it
     found = summarise([0.1] * 7)
     assert (found.mean, found.sd, found.mad) == (0.1, 0, 0)
     assert (found.skewness, found.kurtosis) == (None, None)

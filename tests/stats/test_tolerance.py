@@ -181,6 +181,12 @@ def test_published_ranks(n, rank):
     assert tolerance.order_statistic_rank(n, **CLAIM).rank == rank
 
 
+@pytest.mark.parametrize(("n", "rank"), [(1, 1), (3, 2), (5, 3)])
+def test_exactly_the_confidence_is_enough(n, rank):
+    found = tolerance.order_statistic_rank(n, coverage=0.5, confidence=0.5)
+    assert (found.rank, found.confidence_achieved) == (rank, 0.5)  # the median of an odd number, by symmetry
+
+
 @given(n=st.integers(1, 500), coverage=st.floats(0.05, 0.99), confidence=st.floats(0.05, 0.99))
 def test_the_rank_is_the_largest_that_keeps_the_confidence(n, coverage, confidence):
     claim = {"coverage": coverage, "confidence": confidence}

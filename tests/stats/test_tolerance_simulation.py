@@ -68,9 +68,7 @@ def test_order_statistic_keeps_the_confidence_it_states():
     found = tolerance.order_statistic_rank(46, **CLAIM)  # two of 46
     assert found.rank == 2
     samples = np.random.default_rng(99).exponential(1, (SAMPLES, 46))
-    share = kept(
-        samples, lambda sample: tolerance.order_statistic_bound(sample, **CLAIM).bound, stats.expon.ppf(0.1)
-    )
+    share = kept(samples, lambda sample: tolerance.order_statistic_bound(sample, **CLAIM).bound, stats.expon.ppf(0.1))
     assert share == within_chance_of(found.confidence_achieved)
 
 

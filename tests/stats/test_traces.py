@@ -54,6 +54,12 @@ def test_equal_and_backward_steps_are_counted_and_put_in_order_stably():
     assert found.rows.tolist() == [0, 2, 3, 1, 4, 5]
 
 
+def test_order_of_acquisition_is_kept_among_many_equal_travels():
+    travel = np.concatenate((np.zeros(500), np.full(500, 0.04), np.full(500, 0.02)))
+    found = traces.clean_trace(travel, np.arange(1500))
+    assert found.force_n.tolist() == [*range(500), *range(1000, 1500), *range(500, 1000)]
+
+
 def test_a_step_of_just_the_jitter_is_allowed():
     assert traces.clean_trace([0, 1.00, 0.95, 2], [0, 1, 2, 3]).backward == 1
     assert traces.clean_trace([0, 1.00, 0.5, 2], [0, 1, 2, 3], jitter_mm=0.5).backward == 1
@@ -230,9 +236,7 @@ def test_rate_does_not_depend_on_the_order_of_the_readings():
     time = np.arange(50) / 10
     travel = 5 * time + rng.normal(0, 0.01, 50)
     order = rng.permutation(50)
-    assert traces.measured_rate(travel[order], time[order]) == pytest.approx(
-        traces.measured_rate(travel, time)
-    )
+    assert traces.measured_rate(travel[order], time[order]) == pytest.approx(traces.measured_rate(travel, time))
     assert traces.measured_rate(travel, time) == pytest.approx(60 * np.polyfit(time, travel, 1)[0])
 
 

@@ -94,10 +94,8 @@ def _ripple(place: Floats, travel_mm: float, rng: np.random.Generator) -> Floats
 def _waves(place: Floats, rng: np.random.Generator) -> Floats:
     """Slow unevenness of the seal: whole waves over the plateau's middle, so that its mean stays."""
     middle = (place - 0.1) / 0.8
-    waves = [
-        rng.normal(0.0, 0.015) * np.sin(2 * np.pi * (count * middle + rng.uniform())) for count in (1, 2, 3)
-    ]
-    return np.sum(waves, axis=0)
+    waves = [rng.normal(0.0, 0.015) * np.sin(2 * np.pi * (count * middle + rng.uniform())) for count in (1, 2, 3)]
+    return np.asarray(sum(waves))
 
 
 def as_text(
@@ -114,7 +112,7 @@ def as_text(
 
     codes : label code of each trace; rate, technique, width : as the header states them, such as
     "300 mm/min", "A", "15 mm"; unit : of force; layout : "comma" (blocks one below the other), "semicolon"
-    (the same with decimal commas and a row of units) or "side-by-side" (tabs, a pair of columns for each trace).
+    (the same with decimal commas and a row of units) or "side-by-side" (tabs, a pair of columns a trace).
     """
     facts = [("Grip separation rate", rate), ("Technique", technique), ("Specimen width", width)]
     factor = units.factor("N", unit)
@@ -151,10 +149,7 @@ def _side_by_side(
     head.append("\t".join(f"{code}\t" for code in codes))
     head.append("\t".join(f"Extension [mm]\tForce [{unit}]" for _ in codes))
     pairs = [_pairs(trace, factor) for trace in traces]
-    rows = (
-        "\t".join(pair[row] if row < len(pair) else "\t" for pair in pairs)
-        for row in range(max(map(len, pairs)))
-    )
+    rows = ("\t".join(pair[row] if row < len(pair) else "\t" for pair in pairs) for row in range(max(map(len, pairs))))
     return "\n".join([*head, *rows]) + "\n"
 
 

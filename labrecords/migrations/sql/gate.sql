@@ -1,18 +1,25 @@
 -- The hard rules of the gate, a second time: no script and no other program gets past them.
 -- Each refusal carries the same code as in rules/, as the constraint's name.
 
-create function labrecords_no(code text, sentence text) returns void language plpgsql as $$
+create function labrecords_no(code text, sentence text) returns void
+  language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
   raise exception '%', sentence using errcode = '23514', constraint = code;
 end $$;
 
+-- A rate in mm/min, exactly; an unknown unit gives null, which equals nothing, so it is caught by the table's check.
+create function labrecords_mm_min(rate numeric, unit text) returns numeric language sql immutable as $$
+  select rate * case unit when 'in/min' then 25.4 when 'mm/min' then 1 end
+$$;
+
 -- The day of a moment, where the laboratory is.
-create function labrecords_day(moment timestamptz) returns date language sql stable as $$
+create function labrecords_day(moment timestamptz) returns date
+  language sql stable set search_path = pg_catalog, public, pg_temp as $$
   select (moment at time zone (select time_zone from public.labrecords_laboratory limit 1))::date
 $$;
 
 create function labrecords_check_equipment(item uuid, moment timestamptz) returns void
-  language plpgsql stable set search_path = pg_catalog, public as $$
+  language plpgsql stable set search_path = pg_catalog, public, pg_temp as $$
 declare
   cal record;
   what record;
@@ -40,7 +47,7 @@ begin
 end $$;
 
 create function labrecords_check_result() returns trigger
-  language plpgsql set search_path = pg_catalog, public as $$
+  language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 declare
   study record;
   locked record;
@@ -50,7 +57,8 @@ declare
 begin
   select * into specimen from public.labrecords_specimen where id = new.specimen_id;
   select * into run from public.labrecords_run where id = new.run_id;
-  select * into study from public.labrecords_study where id = specimen.study_id;
+  -- shared, so that testing is not closed at the same moment
+  select * into study from public.labrecords_study where id = specimen.study_id for share;
   select * into locked from public.labrecords_setup where study_id = study.id;
 
   if run.study_id <> specimen.study_id then
@@ -68,11 +76,14 @@ begin
   if exists (select 1 from public.labrecords_void v where v.specimen_id = specimen.id) then
     perform public.labrecords_no('specimen-void', specimen.label || ' is void');
   end if;
+  if run.closed_at is not null then
+    perform public.labrecords_no('run-closed', 'run ' || run.number || ' is closed');
+  end if;
   if new.technique <> locked.technique or run.technique <> locked.technique then
     perform public.labrecords_no('technique-changed', study.code || ' is locked to technique ' || locked.technique);
   end if;
-  if new.rate <> locked.rate or new.rate_unit <> locked.rate_unit
-     or run.rate <> locked.rate or run.rate_unit <> locked.rate_unit then
+  if public.labrecords_mm_min(new.rate, new.rate_unit) <> public.labrecords_mm_min(locked.rate, locked.rate_unit)
+     or public.labrecords_mm_min(run.rate, run.rate_unit) <> public.labrecords_mm_min(locked.rate, locked.rate_unit) then
     perform public.labrecords_no('rate-changed',
       study.code || ' is locked to ' || locked.rate || ' ' || locked.rate_unit);
   end if;
@@ -104,8 +115,10 @@ begin
   end if;
   perform public.labrecords_check_equipment(run.tester_id, new.tested_at);
   perform public.labrecords_check_equipment(run.cell_id, new.tested_at);
-  if new.revision > 1 and new.supersedes_id is null then
-    perform public.labrecords_no('specimen-done', 'a later revision names the one it corrects');
+  if not (new.revision = 1 and new.supersedes_id is null) and not exists (
+    select 1 from public.labrecords_result r
+     where r.id = new.supersedes_id and r.specimen_id = new.specimen_id and r.revision = new.revision - 1) then
+    perform public.labrecords_no('specimen-done', 'a later revision names the one before it, of the same specimen');
   end if;
   return new;
 end $$;

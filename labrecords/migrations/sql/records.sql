@@ -1,13 +1,15 @@
 -- Records are kept: rows of these tables are added and read, by anybody, the owner included.
 -- A statement trigger has no old row, so the two kinds of trigger share a function that looks at nothing.
+-- In every function pg_temp is named last: unnamed it would be searched first, and anybody could lay a type of
+-- their own under a function's words.
 
-create function labrecords_keep() returns trigger language plpgsql set search_path = pg_catalog, public as $$
+create function labrecords_keep() returns trigger language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
   raise exception '% on % is refused: records are kept as they are', tg_op, tg_table_name
     using errcode = '23514', constraint = 'record-is-kept';
 end $$;
 
-create function labrecords_keep_table(name text) returns void language plpgsql set search_path = pg_catalog, public as $$
+create function labrecords_keep_table(name text) returns void language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
   execute format('create trigger keep_rows before update or delete on public.%I for each row execute function public.labrecords_keep()', name);
   execute format('create trigger keep_table before truncate on public.%I for each statement execute function public.labrecords_keep()', name);
@@ -19,7 +21,7 @@ end $$;
 select labrecords_keep_table(name) from unnest(array[
   'labrecords_authorisation', 'labrecords_withdrawal', 'labrecords_methodversion',
   'labrecords_calibration', 'labrecords_calibrationreview', 'labrecords_equipmentevent',
-  'labrecords_conditioning', 'labrecords_custodyevent',
+  'labrecords_lot', 'labrecords_pack', 'labrecords_specimen', 'labrecords_conditioning', 'labrecords_custodyevent',
   'labrecords_result', 'labrecords_void', 'labrecords_refusal', 'labrecords_entry',
   'labrecords_deviation', 'labrecords_deviationdecision',
   'labrecords_tracefile', 'labrecords_tracelayout', 'labrecords_trace',

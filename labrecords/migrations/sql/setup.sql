@@ -1,10 +1,12 @@
 -- A locked set-up, its plan's groups and its limits never change; a study moves only along its states.
 
-create function labrecords_frozen_study(study uuid) returns boolean language sql stable as $$
-  select exists (select 1 from public.labrecords_study where id = study and locked_at is not null)
+-- "For share" waits for whoever is locking the study at this moment, so that no change slips in beside the lock.
+create function labrecords_frozen_study(study uuid) returns boolean
+  language sql volatile set search_path = pg_catalog, public, pg_temp as $$
+  select locked_at is not null from public.labrecords_study where id = study for share
 $$;
 
-create function labrecords_keep_setup() returns trigger language plpgsql set search_path = pg_catalog, public as $$
+create function labrecords_keep_setup() returns trigger language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
   if tg_op <> 'INSERT' and public.labrecords_frozen_study(old.study_id)
      or tg_op <> 'DELETE' and public.labrecords_frozen_study(new.study_id) then
@@ -26,14 +28,15 @@ alter table labrecords_setup enable always trigger keep_table;
 alter table labrecords_plangroup enable always trigger keep_table;
 alter table labrecords_limit enable always trigger keep_table;
 
-create function labrecords_keep_study() returns trigger language plpgsql set search_path = pg_catalog, public as $$
+-- The identifier too: under another one, for a moment, the study's own set-up would be nobody's and could be removed.
+create function labrecords_keep_study() returns trigger language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
   if (old.locked_at is not null) and (
-       (new.code, new.project_id, new.title, new.purpose, new.predecessor_id, new.amendment_reason, new.rationale,
+       (new.id, new.code, new.project_id, new.title, new.purpose, new.predecessor_id, new.amendment_reason, new.rationale,
         new.coverage, new.confidence, new.decision_rule, new.decision_chosen_by,
         new.created_by_id, new.created_at, new.locked_by_id, new.locked_at, new.mark)
        is distinct from
-       (old.code, old.project_id, old.title, old.purpose, old.predecessor_id, old.amendment_reason, old.rationale,
+       (old.id, old.code, old.project_id, old.title, old.purpose, old.predecessor_id, old.amendment_reason, old.rationale,
         old.coverage, old.confidence, old.decision_rule, old.decision_chosen_by,
         old.created_by_id, old.created_at, old.locked_by_id, old.locked_at, old.mark)) then
     perform public.labrecords_no('setup-locked', 'study ' || old.code || ' is locked');
@@ -50,7 +53,7 @@ create trigger keep_study before update on labrecords_study for each row execute
 alter table labrecords_study enable always trigger keep_study;
 
 -- A run keeps who, what and how; only its end is written later, once.
-create function labrecords_keep_run() returns trigger language plpgsql set search_path = pg_catalog, public as $$
+create function labrecords_keep_run() returns trigger language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
   if old.closed_at is not null or
      (new.id, new.study_id, new.number, new.person_id, new.tester_id, new.cell_id, new.technique, new.rate, new.rate_unit,
@@ -64,11 +67,3 @@ begin
 end $$;
 create trigger keep_run before update on labrecords_run for each row execute function labrecords_keep_run();
 alter table labrecords_run enable always trigger keep_run;
-
--- Samples and people are never removed: what was tested, and by whom, must stay readable.
-create trigger keep_rows before update or delete on labrecords_specimen for each row execute function labrecords_keep();
-create trigger keep_rows before update or delete on labrecords_pack for each row execute function labrecords_keep();
-create trigger keep_rows before update or delete on labrecords_lot for each row execute function labrecords_keep();
-alter table labrecords_specimen enable always trigger keep_rows;
-alter table labrecords_pack enable always trigger keep_rows;
-alter table labrecords_lot enable always trigger keep_rows;

@@ -1,0 +1,60 @@
+"""Force traces as they were acquired, with what was taken from them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from labrecords.files.packing import unpack
+from labrecords.models import Equipment, PlanGroup, Study, Trace, TraceFile, TraceLayout
+
+
+@dataclass(frozen=True)
+class Curve:
+    """One specimen's trace: travel in mm, force in N, time in s where the file had it."""
+
+    label: str
+    displacement_mm: Any
+    force_n: Any
+    time_s: Any
+    reduction: dict
+    averaged: bool
+    void: bool
+
+
+def curves(study: Study, *, group: PlanGroup | None = None) -> Iterator[Curve]:
+    """The traces of a study, or of one group of it, by specimen label; read one after the other."""
+    found = (
+        Trace.objects.filter(result__specimen__study=study, result__superseded_by__isnull=True)
+        .select_related("result__specimen__void")
+        .defer("file")
+        .order_by("result__specimen__label")
+    )
+    if group is not None:
+        found = found.filter(result__specimen__group=group)
+    for trace in found.iterator():
+        displacement, force, time = unpack(bytes(trace.samples))
+        yield Curve(
+            label=trace.result.specimen.label,
+            displacement_mm=displacement,
+            force_n=force,
+            time_s=time,
+            reduction=trace.reduction,
+            averaged=trace.result.mean_force_n is not None,
+            void=hasattr(trace.result.specimen, "void"),
+        )
+
+
+def remembered_layout(tester: Equipment) -> dict | None:
+    """How this tester's files are read, as somebody last confirmed it."""
+    kept = TraceLayout.objects.filter(tester=tester).first()
+    return kept.layout if kept else None
+
+
+def received_files(study: Study):
+    """Files received for a study, newest first, without their bytes."""
+    return TraceFile.objects.filter(study=study).defer("content").prefetch_related("traces__result__specimen")
+
+
+def received_file(study: Study, file_id: str) -> TraceFile | None:
+    """One file of a study, by its identifier."""
+    return TraceFile.objects.filter(study=study, pk=file_id).first()

@@ -1,0 +1,107 @@
+"""The figures of a study, drawn from its numbers: the same on the page and in the report."""
+
+from collections.abc import Sequence
+
+from labrecords.charts import overlay, probability, values
+from labrecords.charts.figure import Figure
+from labrecords.charts.limits import Limit
+from labrecords.models import Study
+from labrecords.queries.numbers import GroupNumbers, Line
+from labrecords.queries.traces import Curve
+
+KINDS = {"requirement": "requirement", "process": "process limit", "alert": "alert limit"}
+CENSOR_MARKS = ("opened-before-test", "below-verified", "above-capacity")
+
+
+def value_figure(study: Study, groups: Sequence[GroupNumbers]) -> Figure | None:
+    """Individual values by group, with limits and tolerance bounds; None while there is no result."""
+    drawn = [_group(study, group) for group in groups if group.tested]
+    if not drawn:
+        return None
+    return values.individual_values(
+        drawn,
+        unit=study.setup.unit,
+        decimals=study.setup.decimals,
+        limits=limits(groups),
+        quantity="Maximum seal strength",
+        group_word="group",
+        figure_id="values",
+    )
+
+
+def limits(groups: Sequence[GroupNumbers]) -> list[Limit]:
+    """The study's limits, in the unit of its set-up."""
+    verdicts = groups[0].verdicts if groups else ()
+    return [Limit(verdict.value, KINDS[verdict.limit.kind], verdict.limit.side) for verdict in verdicts]
+
+
+def _group(study: Study, group: GroupNumbers) -> values.GroupValues:
+    lines = [line for line in group.lines if line.result is not None]
+    return values.GroupValues(
+        label=str(group.group),
+        values=tuple(_drawn_at(line) for line in lines),
+        codes=tuple(line.specimen.label for line in lines),
+        modes=tuple("+".join(line.result.modes) for line in lines),
+        marks=tuple(_mark(line) for line in lines),
+        voids=tuple(not line.counts for line in lines),
+        mean=group.summary.mean if group.summary else None,
+        bound=_bound(study, group),
+    )
+
+
+def _bound(study: Study, group: GroupNumbers) -> values.Bound | None:
+    if group.bound.value is None:
+        return None
+    share, sure = study.coverage.normalize() * 100, study.confidence.normalize() * 100
+    return values.Bound(group.bound.value, f"{sure:f} % confident that at least {share:f} % exceed it")
+
+
+def _drawn_at(line: Line):
+    result = line.result
+    if result.censored:
+        return result.censored_at or 0
+    return result.strength
+
+
+def _mark(line: Line) -> str:
+    return next((mark for mark in CENSOR_MARKS if mark in line.result.marks), "")
+
+
+def trace_figure(curves: Sequence[Curve], *, chosen: str = "", group: str = "") -> Figure | None:
+    """Traces of one group laid over one another, with the analysed span; None where there is none."""
+    if not curves:
+        return None
+    return overlay.trace_overlay([_curve(curve) for curve in curves], chosen=chosen, subtitle=group)
+
+
+def _curve(curve: Curve) -> overlay.TraceLine:
+    reduction = curve.reduction
+    return overlay.TraceLine(
+        code=curve.label,
+        displacement_mm=curve.displacement_mm,
+        force_n=curve.force_n,
+        analysed_from_mm=reduction["analysed_from_mm"] if curve.averaged else None,
+        analysed_to_mm=reduction["analysed_to_mm"] if curve.averaged else None,
+        peak_mm=reduction["peak_displacement_mm"],
+        peak_n=reduction["peak_force_n"],
+        mean_n=reduction["mean_force_n"] if curve.averaged else None,
+        voided=curve.void,
+        analysed_points=reduction["points"] if curve.averaged else None,
+    )
+
+
+def probability_figure(study: Study, group: GroupNumbers) -> Figure | None:
+    """Normal probability plot of one group; None below three values, or where some could not be measured."""
+    known = [line for line in group.lines if line.strength is not None]
+    if len(known) < 3 or group.below or group.above or group.summary is None or group.summary.sd == 0:
+        return None
+    return probability.probability_plot(
+        [line.strength for line in known],
+        [line.specimen.label for line in known],
+        unit=study.setup.unit,
+        decimals=study.setup.decimals,
+        limits=limits([group]),
+        quantity="Maximum seal strength",
+        group=str(group.group),
+        figure_id=f"probability-{group.group.number}",
+    )

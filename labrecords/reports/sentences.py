@@ -1,0 +1,127 @@
+"""What a report says in plain words: the answer first, then what it does not say."""
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+
+from labrecords.models import Limit, Study
+from labrecords.queries.numbers import GroupNumbers, Line, Verdict
+from labrecords.rules import decision
+from labrecords.rules.series import technique_words
+
+from .digits import fixed
+
+CAUTIONS = (
+    "Seal strength is not seal integrity. A strong seal can have a channel, a pinhole or a wrinkle, and a weak one "
+    "can be tight: these results do not show that a package keeps its contents sterile.",
+    "A strip samples some millimetres of a seal. The results speak for the places that were sampled.",
+    "Forces taken with another holding technique, at another rate or over another width cannot be compared with "
+    "these, and no factor converts one into the other.",
+)
+STATEMENTS = (
+    "The results relate only to the items tested, as received.",
+    "This report is not to be reproduced except in full without the laboratory's written approval.",
+    "What the client stated is marked so; the laboratory does not answer for it.",
+    "No result comes from an external provider.",
+    "Values are compared with limits as recorded, unrounded; they are printed rounded.",
+)
+
+
+def limit_words(limit: Limit) -> str:
+    """A limit as it reads in a sentence: at least 1 lbf/in."""
+    return f"{limit.get_side_display()} {limit.value.normalize():f} {limit.unit}"
+
+
+def origin_words(limit: Limit, *, for_client: bool) -> str:
+    """Where a limit comes from. A client reads of an unknown origin what it means."""
+    if limit.origin == "unknown":
+        return (
+            "limit supplied by the client, its basis not assessed"
+            if for_client
+            else "of unknown origin: nothing on record says why this number and no other"
+        )
+    return f"{limit.get_origin_display()}: {limit.origin_words}"
+
+
+def decision_words(study: Study) -> str:
+    """The decision rule, in full."""
+    return decision.RULES[study.decision_rule]
+
+
+def summary(study: Study, groups: Sequence[GroupNumbers], first_day: str, last_day: str) -> list[str]:
+    """Two to six sentences: what was tested, what came out, whether it meets what was asked."""
+    return [
+        *_tested(study, groups, first_day, last_day),
+        *_weakest(study, groups),
+        *_met(groups),
+        *_bound(study, groups),
+    ]
+
+
+def _tested(study: Study, groups, first_day: str, last_day: str) -> Iterator[str]:
+    counted = sum(group.n for group in groups)
+    lots = ", ".join(sorted({group.group.lot for group in groups}))
+    days = f"on {first_day}" if first_day == last_day else f"between {first_day} and {last_day}"
+    setup = study.setup
+    yield (
+        f"{counted} specimens of {lots} were pulled apart {days} by method {setup.method_version.method.code}, "
+        f"technique {technique_words(setup.technique)}, at {setup.rate.normalize():f} {setup.rate_unit}."
+    )
+    void = sum(group.void for group in groups)
+    if void:
+        yield f"{void} more are void, for the causes listed."
+
+
+def _weakest(study: Study, groups) -> Iterator[str]:
+    lines = [line for group in groups for line in group.lines if line.counts]
+    opened = [line for line in lines if "opened-before-test" in line.result.marks]
+    if opened:
+        yield f"{len(opened)} had opened before the test: {_labels(opened)}."
+    too_weak = [line for line in lines if "below-verified" in line.result.marks]
+    if too_weak:
+        yield f"{len(too_weak)} were weaker than the load cell can measure: {_labels(too_weak)}."
+    known = [line for line in lines if line.strength is not None]
+    if known:
+        weakest = min(known, key=lambda line: line.strength)
+        value = fixed(weakest.strength, study.setup.decimals)
+        word = "The weakest measured" if opened or too_weak else "The weakest"
+        yield f"{word} was {value} {study.setup.unit} ({weakest.specimen.label}, {weakest.specimen.group})."
+
+
+def _labels(lines: Sequence[Line]) -> str:
+    return ", ".join(line.specimen.label for line in lines)
+
+
+def _met(groups: Sequence[GroupNumbers]) -> Iterator[str]:
+    for number in range(len(groups[0].verdicts) if groups else 0):
+        yield _verdict([group.verdicts[number] for group in groups], sum(group.n for group in groups), groups)
+
+
+def _verdict(verdicts: Sequence[Verdict], n: int, groups: Sequence[GroupNumbers]) -> str:
+    limit = verdicts[0].limit
+    asked = f"The {limit.get_kind_display()} is {limit_words(limit)}."
+    outside = sum(verdict.outside for verdict in verdicts)
+    if all(verdict.met for verdict in verdicts):
+        return f"{asked} By the decision rule below, all groups meet it; {n - outside} of {n} values do."
+    failing = [str(group.group) for group, verdict in zip(groups, verdicts, strict=True) if verdict.met is False]
+    undecided = [str(group.group) for group, verdict in zip(groups, verdicts, strict=True) if verdict.met is None]
+    said = [f"{outside} of {n} values do not meet it."]
+    if failing:
+        said.append(f"These groups do not meet it: {'; '.join(failing)}.")
+    if undecided:
+        said.append(f"These cannot be decided: {'; '.join(undecided)}.")
+    return " ".join([asked, *said])
+
+
+def _bound(study: Study, groups: Sequence[GroupNumbers]) -> Iterator[str]:
+    bounded = [group for group in groups if group.bound.value is not None]
+    if bounded:
+        lowest = min(bounded, key=lambda group: group.bound.value)
+        yield (
+            f"If these packs represent the lots they came from, we are {_percent(study.confidence)} confident that at "
+            f"least {_percent(study.coverage)} of the seals of {lowest.group}, the lowest group, are stronger than "
+            f"{fixed(lowest.bound.value, study.setup.decimals)} {study.setup.unit}."
+        )
+
+
+def _percent(share: Decimal) -> str:
+    return f"{(share * 100).normalize():f} %"

@@ -1,0 +1,87 @@
+"""The data of a report as CSV (RFC 4180, UTF-8): results, and every point of every trace."""
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+
+from labrecords.models import Study
+from labrecords.queries.numbers import GroupNumbers
+from labrecords.queries.traces import Curve
+
+# A spreadsheet runs a cell that begins with one of these; numbers keep their sign, texts get an apostrophe.
+STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def cell(value: object) -> str:
+    """A cell that no spreadsheet runs.
+
+    >>> cell("=1+1"), cell("-12.5")
+    ("'=1+1", '-12.5')
+    """
+    text = "" if value is None else str(value)
+    if text.startswith(STARTS_A_FORMULA) and not _is_number(text):
+        return "'" + text
+    return text
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _written(rows: Iterable[Sequence[object]]) -> bytes:
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\r\n").writerows([cell(value) for value in row] for row in rows)
+    return out.getvalue().encode()
+
+
+def results_csv(study: Study, groups: Sequence[GroupNumbers]) -> bytes:
+    """One row a specimen with a result, void ones too; strengths to the nine decimals that are kept."""
+    unit = study.setup.unit.replace("/", "_per_").replace(".", "p")
+    header = (
+        *("specimen", "pack", "lot", "arm", "time_point", "position", "counts", "void"),
+        *("maximum_force_N", f"maximum_strength_{unit}", "beyond", f"beyond_at_{unit}", f"average_strength_{unit}"),
+        *("failure_modes", "marks", "width_mm", "tested_at_utc", "tested_by", "run", "tester", "load_cell", "source"),
+    )
+    lines = [line for group in groups for line in group.lines if line.result is not None]
+    return _written([header, *(_row(line) for line in lines)])
+
+
+def _row(line) -> tuple:
+    specimen, result = line.specimen, line.result
+    group = specimen.group
+    return (
+        *(specimen.label, specimen.pack.label, group.lot, group.arm, group.time_point, group.position),
+        *("yes" if line.counts else "no", "yes" if line.void else "no"),
+        *(result.peak_force_n, result.strength, result.censored, result.censored_at, result.mean_strength),
+        *(" ".join(result.modes), " ".join(result.marks), result.width_mm),
+        *(result.tested_at.strftime("%Y-%m-%dT%H:%M:%SZ"), result.tested_by.name, result.run.number),
+        *(result.run.tester.label, result.run.cell.label, result.source),
+    )
+
+
+def traces_csv(curves: Iterable[Curve]) -> bytes:
+    """Every point of every trace, in acquisition order, at full precision."""
+    rows = [("specimen", "point", "displacement_mm", "force_N", "time_s")]
+    for curve in curves:
+        times = curve.time_s if curve.time_s is not None else [None] * len(curve.force_n)
+        for point, values in enumerate(zip(curve.displacement_mm, curve.force_n, times, strict=True), start=1):
+            rows.append((curve.label, point, *(None if value is None else repr(float(value)) for value in values)))
+    return _written(rows)
+
+
+README = """The files of this report
+
+report.pdf    the report as signed
+content.json  everything the report says, as canonical JSON; its SHA-256 is the content hash printed in the report
+results.csv   one row a specimen: force in newton, strength in the unit in the column's name, at full precision;
+              "beyond" says below or above where a force lay outside what the equipment can measure
+traces.csv    every point of every force trace as acquired: travel in millimetre, force in newton, time in second
+*.svg         the figures
+manifest.txt  SHA-256 of every file
+
+Numbers have a decimal point and no grouping. Times are UTC. Text is UTF-8.
+"""
