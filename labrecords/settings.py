@@ -7,6 +7,7 @@
 | SECRET_KEY | signs sessions; made and kept in `.labrecords/` when absent and DATABASE_URL is absent too |
 | ALLOWED_HOSTS | host names, separated by commas |
 | TRUSTED_ORIGINS | https origins for forms behind a proxy, separated by commas |
+| STATIC_ROOT | folder to which `collectstatic` puts compressed files; they are served from there |
 | LABRECORDS_HOME | folder of the built-in server and the demo's files; `.labrecords` by default |
 | DEBUG | `1` while developing |
 """
@@ -139,9 +140,13 @@ USE_I18N = False
 
 # --- Files ---------------------------------------------------------------------------------------
 STATIC_URL = "/static/"
-STATIC_ROOT = BASE_DIR / "static-collected"
+STATIC_ROOT = os.environ.get("STATIC_ROOT")  # for collectstatic; without it files are served from static/
 STATICFILES_DIRS = [BASE_DIR / "static"]
-WHITENOISE_USE_FINDERS = True
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedStaticFilesStorage"},
+}
+WHITENOISE_USE_FINDERS = STATIC_ROOT is None
 WHITENOISE_AUTOREFRESH = DEBUG
 DATA_UPLOAD_MAX_MEMORY_SIZE = 25 * 1024 * 1024
 FILE_UPLOAD_MAX_MEMORY_SIZE = 25 * 1024 * 1024

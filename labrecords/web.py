@@ -1,6 +1,137 @@
-def page_context(request):
-    return {}
+"""What every page shares: the moment, the person, refusals as pages, and who sees which entry of the navigation."""
+
+import functools
+import uuid
+from collections.abc import Callable
+from datetime import datetime
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+
+from labrecords.queries import access, lab
+from labrecords.rules import wording
+from labrecords.rules.answers import Answer
+
+NAVIGATION = [
+    ("Studies", "studies", "see the laboratory"),
+    ("Bench", "bench", "open a run"),
+    ("Reviews", "reviews", "review a study"),
+    ("Equipment", "equipment", "see the laboratory"),
+    ("People", "people", "see the laboratory"),
+    ("Refusals", "refusals", "see the laboratory"),
+    ("Reports", "portal:reports", "read own reports"),
+]
 
 
-def LabMiddleware(get_response):
-    return get_response
+def now() -> datetime:
+    """The moment of a request, from the server's clock; read once and passed on."""
+    return timezone.now()
+
+
+class LabMiddleware:
+    """Times are shown in the laboratory's zone; what is not there or not allowed is answered in one way."""
+
+    def __init__(self, get_response: Callable) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        with timezone.override(lab.zone() if request.user.is_authenticated else timezone.get_default_timezone()):
+            response = self.get_response(request)
+        if request.user.is_authenticated:
+            response.headers.setdefault("Cache-Control", "no-store")
+        return response
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        """A missing thing and one that is not yours read the same; a role that does not allow it says so."""
+        if request.path.startswith("/api/"):
+            return None
+        if isinstance(exception, access.NotFound):
+            return render(request, "404.html", status=404)
+        if isinstance(exception, access.NotAllowed):
+            return not_allowed(request, exception)
+        return None
+
+
+def not_allowed(request: HttpRequest, exception: access.NotAllowed) -> HttpResponse:
+    """The page for an act that the person's roles do not allow."""
+    panel = panel_of(Answer("not-allowed", str(exception)), tried=exception.act)
+    return render(request, "refused.html", {"refusals": [panel]}, status=403)
+
+
+def page_context(request: HttpRequest) -> dict:
+    """What base.html needs on every page."""
+    user = getattr(request, "user", None)
+    if user is None or not user.is_authenticated:
+        return {"version": settings.VERSION}
+    laboratory = lab.laboratory()
+    return {
+        "version": settings.VERSION,
+        "lab_name": laboratory.name if laboratory else "Laboratory records",
+        "nav": [
+            {"label": label, "url": reverse(name), "current": request.path.startswith(reverse(name))}
+            for label, name, act in NAVIGATION
+            if access.may(user, act)
+        ],
+    }
+
+
+def panel_of(
+    answer: Answer, *, tried: str, at: datetime | None = None, kept: str = "", links: list | None = None
+) -> dict:
+    """One reason as the eight parts of a refusal panel."""
+    words = wording.WORDS[answer.code]
+    return {
+        "headline": f"Not recorded: {words.headline}.",
+        "tried": tried,
+        "rule": words.rule,
+        "facts": [answer.why],
+        "kept": kept or "The refusal is kept in the record. What you typed is still on this page.",
+        "who": f"{words.who} {words.next}",
+        "next": links or [],
+        "code": answer.code,
+        "at": at,
+    }
+
+
+def panels(refused, *, kept: str = "", links: list | None = None) -> list[dict]:
+    """All reasons of a stored refusal as panels, in the order in which they were given."""
+    refusal = refused.refusal
+    return [panel_of(answer, tried=refusal.tried, at=refusal.at, kept=kept, links=links) for answer in refused.answers]
+
+
+def forewarnings(answers) -> list[dict]:
+    """What would be refused if it were tried now, for a page to say beforehand."""
+    return [
+        {"headline": wording.WORDS[answer.code].headline, "why": answer.why, "who": wording.WORDS[answer.code].who}
+        for answer in answers
+    ]
+
+
+def new_key() -> uuid.UUID:
+    """The key of an entry that is about to be made; hidden in its form, so that a second press is harmless."""
+    return uuid.uuid4()
+
+
+def needs(act: str) -> Callable:
+    """A page only for people whose roles allow the act."""
+
+    def decorate(view: Callable) -> Callable:
+        @functools.wraps(view)
+        def checked(request: HttpRequest, *args, **kwargs) -> HttpResponse:
+            access.demand(request.user, act)
+            return view(request, *args, **kwargs)
+
+        checked.needs = act
+        return checked
+
+    return decorate
+
+
+def put_on_form(form, error: ValidationError) -> None:
+    """Lay a record's own complaints beside the fields they are about."""
+    for field, problems in getattr(error, "error_dict", {None: error.error_list}).items():
+        form.add_error(field if field in form.fields else None, problems)

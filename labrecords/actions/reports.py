@@ -14,7 +14,7 @@ from labrecords.rules.study_states import STEPS, check_step
 from . import trail
 from .numbering import next_code
 from .refusals import Stop, one_act
-from .signing import sign
+from .signing import demand_password, sign
 
 MEANING = "I have read this report and authorise its release."
 
@@ -30,6 +30,7 @@ def release(*, study: Study, seen_sha256: str, password: str, by: User, at: date
         )
         stop(check_step(kept.state, "release"))
         found = _agreed(kept, seen_sha256, by, stop)
+        demand_password(password, by=by, stop=stop)
         number = next_code("R", lab.day(at))
         made = _made(kept, found, number, meaning, by, at, stop)
         signature = sign(

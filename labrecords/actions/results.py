@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
 
 from labrecords.models import Deviation, Entry, EquipmentEvent, Result, Run, Specimen, Study, TraceFile, User
 from labrecords.queries import access, lab
@@ -77,7 +77,8 @@ def enter(
     access.demand(entered_by, "enter a result")
     sending = _Sending(specimen, reading, run, tested_by, entered_by, at, key)
     with transaction.atomic(durable=True):
-        # the lock makes the second of two senders wait for the first one's answer
+        # the locks make the second of two senders wait for the first one's answer, in another study too
+        _lock(key)
         study = (
             Study.objects.select_for_update(of=("self",)).select_related("setup__method_version").get(pk=run.study_id)
         )
@@ -85,6 +86,11 @@ def enter(
     if isinstance(answer, Refused):
         raise answer
     return answer
+
+
+def _lock(key: uuid.UUID) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute("select pg_advisory_xact_lock(%s)", [int.from_bytes(key.bytes[8:], signed=True)])
 
 
 @dataclass(frozen=True)

@@ -22,8 +22,7 @@ def sign(
     study: Study | None = None,
 ) -> Signature:
     """Keep a signature with name, time and meaning; a wrong password stops the act, and is itself kept."""
-    if not check_password(password, by.password):
-        stop([Answer("wrong-password", "The password typed is not the one of this account.")])
+    demand_password(password, by=by, stop=stop)
     signature = Signature.objects.create(
         signer=by,
         signer_name=by.name,
@@ -35,3 +34,9 @@ def sign(
     after = {"signature": signature.pk, "meaning": meaning, "content_sha256": content_sha256}
     trail.write("signature.made", subject=f"person {by.username}", by=by, at=at, study=study, after=after)
     return signature
+
+
+def demand_password(password: str, *, by: User, stop: Stop) -> None:
+    """Stop the act unless the password is this person's; asked early where much work lies before the signature."""
+    if not check_password(password, by.password):
+        stop([Answer("wrong-password", "The password typed is not the one of this account.")])

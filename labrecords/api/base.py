@@ -1,20 +1,12 @@
-"""What every view of the programming interface shares: who may call, how much may be sent, what time it is."""
-
-from datetime import datetime
+"""What every view of the programming interface shares: who may call, and how much may be sent."""
 
 from django.conf import settings
-from django.utils import timezone
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
 from labrecords.queries import access
 
 from .problems import Problem
-
-
-def now() -> datetime:
-    """The server's clock, read once a request."""
-    return timezone.now()
 
 
 class ProgramView(APIView):

@@ -3,6 +3,7 @@
 import logging
 from collections.abc import Iterator, Mapping
 from functools import singledispatch
+from json import JSONDecodeError
 from typing import Any
 
 from django.core.exceptions import PermissionDenied, SuspiciousOperation
@@ -30,7 +31,6 @@ STATUS = {
     "calibration-overdue": STATE,
     "calibration-failed": STATE,
     "out-of-service": STATE,
-    "not-verified-today": STATE,
     "specimen-done": STATE,
     "specimen-void": STATE,
     "trace-reused": STATE,
@@ -49,7 +49,7 @@ STATUS = {
 }
 
 
-class Problem(Exception):  # noqa: N818 - named for what it is, as the other exceptions are
+class Problem(Exception):
     """An error to answer with: its status, one code, one sentence, and the reasons."""
 
     def __init__(self, status: int, code: str, sentence: str, answers: tuple[dict, ...] = ()) -> None:
@@ -118,7 +118,7 @@ def _(exc: Problem) -> Problem:
 def _(exc: Refused) -> Problem:
     status = max(map(status_of, exc.codes))
     code = next(code for code in exc.codes if status_of(code) == status)
-    answers = tuple(as_json(answer) for answer in exc.answers)
+    answers = tuple(_told(answer) for answer in exc.answers)
     headlines = "; ".join(dict.fromkeys(answer["headline"] for answer in answers))
     problem = Problem(status, code, f"Not recorded: {headlines}.", answers)
     problem.refusal = str(exc.refusal.pk)
@@ -127,7 +127,13 @@ def _(exc: Refused) -> Problem:
 
 @_problem.register
 def _(exc: NotAllowed) -> Problem:
-    return Problem(AUTHORITY, "not-allowed", str(exc), (as_json(Answer("not-allowed", str(exc))),))
+    return Problem(AUTHORITY, "not-allowed", str(exc), (_told(Answer("not-allowed", str(exc))),))
+
+
+def _told(answer: Answer) -> dict[str, Any]:
+    """A reason as it is stored; facts by name, since the database keeps no order and a repeat is told the same."""
+    plain = as_json(answer)
+    return {**plain, "facts": dict(sorted(plain["facts"].items()))}
 
 
 @_problem.register(NotFound)
@@ -192,10 +198,10 @@ SENTENCES = {
 @_problem.register
 def _(exc: exceptions.APIException) -> Problem:
     code = exc.default_code.replace("_", "-")
-    sentence = SENTENCES.get(exc.status_code, "The request was not answered.")
-    if isinstance(exc, exceptions.ParseError):
-        sentence = f"{sentence} {exc.detail}"
-    return Problem(exc.status_code, code, sentence)
+    sentence = why = SENTENCES.get(exc.status_code, "The request was not answered.")
+    if isinstance(exc.__context__, JSONDecodeError):
+        why = f"Line {exc.__context__.lineno}, column {exc.__context__.colno} is not JSON."
+    return Problem(exc.status_code, code, sentence, (reason(code, why),))
 
 
 @_problem.register(PermissionDenied)

@@ -22,6 +22,6 @@ class TokenAuthentication(BaseAuthentication):
             raise exceptions.AuthenticationFailed
         return person, SCHEME
 
-    def authenticate_header(self, request):
+    def authenticate_header(self, _request):
         """What `WWW-Authenticate` says beside a 401."""
         return f'{SCHEME} realm="labrecords"'

@@ -63,12 +63,12 @@ def first_row(lines: Sequence[str], grid: Grid, found: Sequence[Run]) -> int:
     A broken row near the top belongs to the table, so that it is reported and not taken for a header.
     """
     data = [run for run in found if run.kind == "data"]
-    longest = max(data, key=lambda run: run.stop - run.start, default=None)
-    if longest is None or longest.stop - longest.start < 2:
+    if sum(run.stop - run.start for run in data) < 2:
         raise FileProblem(
             "no-table",
             "The file holds no rows of numbers. Export the trace itself, with displacement (or time) and force.",
         )
+    longest = max(data, key=lambda run: run.stop - run.start)
     start = next((run.start for run in data if _is_table(lines, grid, run)), longest.start)
     for earlier in reversed([run for run in data if run.stop <= start]):
         if _separates(lines[earlier.stop : start], grid):

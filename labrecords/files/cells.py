@@ -70,6 +70,8 @@ class Grid:
         """What a line is: "data" (two or more numbers), "broken" (some), "text" (none) or "blank"."""
         if self._plain_row.fullmatch(line):
             return "data"
+        if not line.strip():
+            return "blank"
         cells = [cell for cell in self.split(line) if cell]
         if not cells:
             return "blank"

@@ -9,7 +9,7 @@ from .problems import FileProblem
 
 CAP = 20_000_000
 LONGEST_LINE = 20_000
-MOST_LINES = 2_000_000
+MOST_LINES = 1_000_000
 
 _KNOWN = {
     b"PK\x03\x04": "a spreadsheet workbook or zip archive",

@@ -16,3 +16,8 @@ def authorisations_of(person: User, version: MethodVersion) -> tuple[facts.Autho
         )
         for item in held
     )
+
+
+def anybody() -> bool:
+    """Whether there are people yet; a new laboratory has none."""
+    return User.objects.exists()

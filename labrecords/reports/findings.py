@@ -55,7 +55,7 @@ def findings(study: Study) -> dict[str, Any]:
         "items": [_item(lot) for lot in study.lots.all()],
         "sampling": {"plan": _plan(groups), "rationale": study.rationale},
         "unit": study.setup.unit,
-        "groups": [_group(study, group) for group in groups],
+        "groups": [group_words(study, group) for group in groups],
         "results": [_result(study, group, line) for group in groups for line in group.lines if line.result],
         "equipment": [_equipment(*used) for used in reports.equipment_used(study)],
         "conditions": _conditions(study),
@@ -114,7 +114,8 @@ def _plan(groups: Sequence[GroupNumbers]) -> str:
     )
 
 
-def _group(study: Study, group: GroupNumbers) -> dict[str, str]:
+def group_words(study: Study, group: GroupNumbers) -> dict[str, str]:
+    """One group of the plan, as the report and the study page print it."""
     decimals, found = study.setup.decimals, group.summary
     none = "not stated" if group.below or group.above else "too few"
     return {

@@ -96,10 +96,7 @@ def _day(text: str) -> list[int]:
     """
     found = re.fullmatch(r"(\d{1,2}) ([A-Z][a-z]{2})[a-z]* (\d{4})", text)
     try:
-        if found:
-            day = date(int(found[3]), _MONTHS.index(found[2]) + 1, int(found[1]))
-        else:
-            day = date.fromisoformat(text)
+        day = date(int(found[3]), _MONTHS.index(found[2]) + 1, int(found[1])) if found else date.fromisoformat(text)
     except ValueError:
         raise ValueError(f"issued_on is {text!r}: write it as 2026-11-25 or 25 Nov 2026.") from None
     return [day.year, day.month, day.day]

@@ -162,6 +162,12 @@ WORDS: dict[str, Words] = {
         "Whoever opened the run.",
         "Close this run and open one of your own.",
     ),
+    "not-allowed": _refuse(
+        "your role does not allow this",
+        "Who may do what is one table; it is printed in the help.",
+        _MANAGER,
+        "Ask somebody whose role allows it.",
+    ),
     "same-person": _refuse(
         "the reviewer or signer had a part in it",
         "Nobody reviews what they tested, and whoever reviews does not sign the release.",

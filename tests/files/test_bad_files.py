@@ -188,7 +188,6 @@ WHOLE = {
     "bytes of no encoding": (b"Operator \x81\x8d\n" + good(), "encoding", 1),
     "reversed reading": ("Sample \u202e1\n".encode() + good(), "encoding", 1),
     "blank lines by the million": (good() + b"\n" * 5_000_000, "too-large", None),
-    "returns by the million": (good() + b"\r" * 3_000_000 + b"x,y\n", "not-a-number", 42),
     "a cell of 10 MB": (good(replace={20: "2.00," + "9" * 10_000_000}), "too-wide", 22),
     "a title of 10 MB": (b"x" * 10_000_000 + b"\n" + good(), "too-wide", 1),
     "3,000 columns": (("\n".join([",".join(["1.5"] * 3000)] * 20)).encode(), "too-wide", 1),

@@ -46,6 +46,8 @@ SINGLE = {
     "a foot after a blank line": f"{HEAD}\n{body()}\n\nPeak,1.450\n",
     "blank lines at the ends": f"\n\n{HEAD}\n{body()}\n\n\n",
     "a stray blank line": "\n".join([HEAD, *lines()[:5], "", *lines()[5:]]),
+    "a row of separators alone": f"{HEAD}\n{body()}\n,\n",
+    "double spacing": "\n\n".join([HEAD, *lines()]),
     "a drawn line under the names": f"{HEAD}\n-----------------,---------\n{body()}",
     "end-of-file mark of old systems": f"{HEAD}\n{body()}\n\x1a",
     "form feed": f"Report\n\f\n{HEAD}\n{body()}",
@@ -83,6 +85,11 @@ def test_line_ends_mixed_in_one_file():
     data = good().replace(b"\n", b"\r\n", 9).replace(b"0.90,", b"0.90,", 1)
     found = sniff(data)
     np.testing.assert_array_equal(read(data, found.layout, name="x").segments[0].force_n, force())
+
+
+def test_a_hundred_thousand_returns_at_the_end_are_blank_lines():
+    data = good() + b"\r" * 100_000 + b"End\r\r\n"
+    assert read(data, sniff(data).layout, name="x").segments[0].rows == 40
 
 
 @pytest.mark.parametrize(

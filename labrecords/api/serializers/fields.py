@@ -58,10 +58,13 @@ class Moment(serializers.DateTimeField):
     default_error_messages = {
         "naive": "Give the moment with its offset from UTC, such as 2026-05-20T10:00:00+01:00 or ...Z.",
         "invalid": "Give the moment as date and time with its offset, such as 2026-05-20T10:00:00+01:00.",
+        "far": "Give a year between 1900 and 2999.",
     }
 
     def enforce_timezone(self, value):
         """The moment as it is; refused if nobody said where."""
         if value.tzinfo is None:
             self.fail("naive")
+        if not 1900 <= value.year <= 2999:  # further out, another zone's day may have no date
+            self.fail("far")
         return super().enforce_timezone(value)

@@ -8,7 +8,8 @@ begin
 end $$;
 
 -- A rate in mm/min, exactly; an unknown unit gives null, which equals nothing, so it is caught by the table's check.
-create function labrecords_mm_min(rate numeric, unit text) returns numeric language sql immutable as $$
+create function labrecords_mm_min(rate numeric, unit text) returns numeric
+  language sql immutable set search_path = pg_catalog, public, pg_temp as $$
   select rate * case unit when 'in/min' then 25.4 when 'mm/min' then 1 end
 $$;
 

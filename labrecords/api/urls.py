@@ -1,0 +1,23 @@
+"""Addresses of the programming interface; anything else under it is one JSON "not found"."""
+
+from django.urls import path, re_path
+
+from .base import Unknown
+from .reference import reference
+from .results import ResultEntry, StudyResults
+from .schema import Document
+from .studies import OneStudy, StudyRefusals, StudyRuns, StudySpecimens, StudySummary
+
+app_name = "api"
+urlpatterns = [
+    path("", reference, name="reference"),
+    path("schema/", Document.as_view(), name="schema"),
+    path("results/", ResultEntry.as_view(), name="results"),
+    path("studies/<slug:code>/", OneStudy.as_view(), name="study"),
+    path("studies/<slug:code>/specimens/", StudySpecimens.as_view(), name="specimens"),
+    path("studies/<slug:code>/runs/", StudyRuns.as_view(), name="runs"),
+    path("studies/<slug:code>/results/", StudyResults.as_view(), name="study-results"),
+    path("studies/<slug:code>/summary/", StudySummary.as_view(), name="summary"),
+    path("studies/<slug:code>/refusals/", StudyRefusals.as_view(), name="refusals"),
+    re_path("", Unknown.as_view()),
+]

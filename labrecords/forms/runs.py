@@ -1,0 +1,102 @@
+"""Forms of the bench: opening a run, one result, a trace file."""
+
+from django import forms
+
+from labrecords.rules.series import TECHNIQUE_WORDS
+
+from .fields import Choice, Moment, Number, Plain, Text, Words
+from .plan import RATE_UNITS
+
+
+class RunForm(Plain):
+    """One person, one tester, one load cell, one room reading."""
+
+    tester = Choice(label="Tester", empty="Choose a tester")
+    cell = Choice(label="Load cell", empty="Choose a load cell")
+    room_c = Number(label="Room temperature", unit="°C")
+    room_humidity_percent = Number(label="Room humidity", unit="% RH", at_least=0)
+    accept_cell = Words(
+        label="Why this load cell is accepted",
+        help_text="Only for an engineer, when the page says that the load cell is too large.",
+        required=False,
+        rows=2,
+    )
+
+
+class ResultForm(Plain):
+    """One result as it was seen at the bench."""
+
+    specimen = Text(
+        label="Specimen",
+        help_text="Scan the label or type its code.",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false", "autocapitalize": "characters"}),
+    )
+    typed = Text(
+        label="Maximum",
+        required=False,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "spellcheck": "false"}),
+    )
+    unit = Choice(label="Unit of the maximum")
+    modes = forms.MultipleChoiceField(
+        label="How it came apart", widget=forms.CheckboxSelectMultiple, required=False, help_text="All that are seen."
+    )
+    opened = forms.BooleanField(label="The seal had opened before the test", required=False)
+    technique = Choice(label="Technique used", choices=list(TECHNIQUE_WORDS.items()))
+    rate = Number(label="Rate used", above=0)
+    rate_unit = Choice(label="Unit of the rate", choices=RATE_UNITS)
+    width_mm = Number(label="Specimen width", unit="mm", above=0)
+    tested_at = Moment(label="Tested at")
+    remark = Text(label="Remark", required=False)
+    confirmed = forms.CharField(widget=forms.HiddenInput, required=False)
+    key = forms.UUIDField(widget=forms.HiddenInput)
+
+
+class SeveralFiles(forms.ClearableFileInput):
+    """A file input that takes many files at once."""
+
+    allow_multiple_selected = True
+
+
+class TraceFilesForm(Plain):
+    """Trace files from a tester, any number at once."""
+
+    files = forms.FileField(
+        label="Trace files",
+        widget=SeveralFiles(attrs={"multiple": True}),
+        help_text="Text files with a column of grip travel and a column of force; up to 20 MB each.",
+        error_messages={"required": "Choose at least one file."},
+    )
+
+
+class LayoutForm(Plain):
+    """How a file's columns are read, as found and as a person corrects it."""
+
+    delimiter = Choice(label="Separator")
+    decimal = Choice(label="Decimal sign", choices=[(".", "point"), (",", "comma")])
+    displacement = Choice(label="Column of grip travel")
+    displacement_unit = Choice(label="Unit of travel")
+    force = Choice(label="Column of force")
+    force_unit = Choice(label="Unit of force")
+    time = Choice(label="Column of time", required=False)
+    time_unit = Choice(label="Unit of time", required=False)
+
+
+class CurveForm(Plain):
+    """One curve of a file: whose it is, and how the strip came apart."""
+
+    keep = forms.BooleanField(label="Keep", required=False)
+    specimen = Text(label="Specimen", required=False)
+    modes = forms.MultipleChoiceField(label="How it came apart", widget=forms.CheckboxSelectMultiple, required=False)
+    confirmed = forms.BooleanField(label="The odd trace is what I saw", required=False)
+    key = forms.UUIDField(widget=forms.HiddenInput)
+
+    def clean(self):
+        if self.cleaned_data.get("keep"):
+            if not self.cleaned_data.get("specimen"):
+                self.add_error("specimen", "Type the code of the specimen, or untick Keep.")
+            if not self.cleaned_data.get("modes"):
+                self.add_error("modes", "Choose how the strip came apart.")
+        return self.cleaned_data
+
+
+CurveRows = forms.formset_factory(CurveForm, extra=0, max_num=500, absolute_max=500)

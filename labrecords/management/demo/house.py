@@ -1,0 +1,142 @@
+"""The demo's laboratory: people, clients, a method, equipment with its calibrations, and who may do what."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from functools import partial
+from typing import Any
+
+from labrecords.actions import clients, equipment, lab, methods, people
+
+from .acts import Act
+from .days import Days
+from .passwords import one_time_password
+
+
+@dataclass
+class House:
+    """Everybody and everything of the laboratory by the keys of the fixtures."""
+
+    inputs: dict[str, Any]
+    days: Days
+    people: dict[str, Any] = field(default_factory=dict)
+    passwords: dict[str, str] = field(default_factory=dict)
+    projects: dict[str, Any] = field(default_factory=dict)
+    equipment: dict[str, Any] = field(default_factory=dict)
+    method: Any = None
+    laboratory: Any = None
+    layouts: dict[str, dict] = field(default_factory=dict)
+    token: str = ""
+
+    @property
+    def manager(self):
+        """The first person, who adds all others."""
+        return self.people[self.inputs["people"][0]["user"]]
+
+    def written(self, key: str) -> dict[str, str]:
+        """How a tester writes its files."""
+        return next(row["files"] for row in self.inputs["equipment"] if row["key"] == key)
+
+
+def found(house: House) -> None:
+    """The first manager and the laboratory's own entry. What follows is a demo once this is done."""
+    first, described = house.inputs["people"][0], dict(house.inputs["laboratory"])
+    at = house.days.moment(described.pop("at"))
+    password = house.passwords[first["user"]] = one_time_password()
+    house.people[first["user"]] = people.add_first_manager(
+        username=first["user"], name=first["name"], password=password, at=at
+    )
+    house.laboratory = lab.describe(by=house.manager, at=at, **described)
+
+
+def furnish(house: House) -> None:
+    """Clients, people and equipment, on the first morning."""
+    at = house.days.moment(house.inputs["laboratory"]["at"]) + timedelta(minutes=30)
+    known = {row["code"]: _client(house, row, at) for row in house.inputs["clients"]}
+    for row in house.inputs["people"][1:]:
+        at += timedelta(minutes=3)
+        _person(house, row, known, at)
+    _device(house, at + timedelta(minutes=5))
+    for row in house.inputs["equipment"]:
+        at += timedelta(minutes=10)
+        fields = {name: value for name, value in row.items() if name not in ("key", "files")}
+        house.equipment[row["key"]] = equipment.register(by=house.manager, at=at, **fields)
+
+
+def _client(house: House, row: dict[str, Any], at: datetime):
+    fields = {name: value for name, value in row.items() if name != "project"}
+    client = clients.add_client(by=house.manager, at=at, **fields)
+    house.projects[client.code] = clients.add_project(client=client, by=house.manager, at=at, **row["project"])
+    return client
+
+
+def _person(house: House, row: dict[str, Any], known: dict[str, Any], at: datetime) -> None:
+    password = house.passwords[row["user"]] = one_time_password()
+    house.people[row["user"]] = people.add_person(
+        username=row["user"],
+        name=row["name"],
+        password=password,
+        roles=row["roles"],
+        client=known.get(row.get("client")),
+        by=house.manager,
+        at=at,
+    )
+
+
+def _device(house: House, at: datetime) -> None:
+    row = house.inputs["device"]
+    device = people.add_person(
+        username=row["user"], name=row["name"], password=None, roles=["device"], by=house.manager, at=at
+    )
+    house.people[row["user"]] = device
+    house.token = people.give_token(person=device, label=row["label"], by=house.manager, at=at)
+
+
+def acts(house: House) -> Iterator[Act]:
+    """What happens to the laboratory itself over the months: method, authorisations, calibrations."""
+    yield Act(house.days.moment(house.inputs["method"]["at"]), partial(_issue, house))
+    for row in house.inputs["authorisations"]:
+        yield Act(house.days.moment(row["at"]), partial(_authorise, house, row))
+    for row in house.inputs["calibrations"]:
+        performed = house.days.date(row["performed"])
+        yield Act(house.days.working_days_after(performed, 2, "10:00"), partial(_calibrate, house, row))
+
+
+def _issue(house: House, at: datetime) -> str:
+    fields = {name: value for name, value in house.inputs["method"].items() if name != "at"}
+    house.method = methods.issue_version(by=house.manager, at=at, **fields)
+    return f"Method {house.method} issued."
+
+
+def _authorise(house: House, row: dict[str, Any], at: datetime) -> None:
+    for technique in row["techniques"]:
+        people.authorise(
+            person=house.people[row["person"]],
+            method_version=house.method,
+            technique=technique,
+            from_on=house.days.date(row["from"]),
+            until_on=house.days.date(row["until"]),
+            evidence=row["evidence"],
+            by=house.manager,
+            at=at,
+        )
+
+
+def _calibrate(house: House, row: dict[str, Any], at: datetime) -> None:
+    fields = {name: value for name, value in row.items() if name not in ("equipment", "performed", "due")}
+    made = equipment.record_calibration(
+        equipment=house.equipment[row["equipment"]],
+        provider=house.inputs["calibration_provider"]["name"],
+        performed_on=house.days.date(row["performed"]),
+        due_on=house.days.date(row["due"]),
+        passed=True,
+        by=house.manager,
+        at=at,
+        **fields,
+    )
+    equipment.review_calibration(
+        calibration=made,
+        words="Certificate read: item, range, dates and result agree with the item.",
+        by=house.people["sorrel"],
+        at=at + timedelta(hours=2),
+    )

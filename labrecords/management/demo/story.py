@@ -1,0 +1,158 @@
+"""One study of the demo from its plan to its release, as far as it got."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from functools import partial
+from typing import Any
+
+from labrecords.actions import deviations, reports, review, samples, studies, voids
+from labrecords.queries import access
+from labrecords.queries import reports as found_reports
+from labrecords.reports.findings import findings, findings_sha256
+
+from .acts import Act
+from .house import House
+from .tries import refused_with
+
+OF_THE_GENERATOR = ("mean", "spread")
+
+
+@dataclass
+class Story:
+    """A study's script, and what has been made of it so far. Strips are known by lot and number."""
+
+    script: dict[str, Any]
+    house: House
+    study: Any = None
+    strips: dict[tuple[str, int], Any] = field(default_factory=dict)
+    runs: list[Any] = field(default_factory=list)
+    tested: set[tuple[str, int]] = field(default_factory=set)
+
+    def person(self, user: str):
+        """Somebody of the laboratory by the name with which they sign in."""
+        return self.house.people[user]
+
+    @property
+    def planner(self):
+        return self.person(self.script["planner"])
+
+
+def acts(story: Story) -> Iterator[Act]:
+    """Every act of the study but those at the bench."""
+    script, moment = story.script, story.house.days.moment
+    yield Act(moment(script["planned"]), partial(_plan, story))
+    if "locked" in script:
+        yield Act(moment(script["locked"]), partial(_lock, story))
+    for row in script.get("lot", []):
+        yield Act(moment(row["received"]), partial(_receive, story, row))
+        yield Act(moment(row["cut"]), partial(_cut, story, row))
+    for row in script.get("void", []):
+        yield Act(moment(row["at"]), partial(_void, story, row))
+        yield Act(moment(row["replaced"]), partial(_replace, story, row))
+    for row in script.get("decision", []):
+        yield Act(moment(row["at"]), partial(_decide, story, row))
+    for key, act in (("finished", _finish), ("review", _review), ("release", _release)):
+        if key in script:
+            yield Act(moment(script[key]["at"]), partial(act, story, script[key]))
+
+
+def _planned(story: Story, **changed: Any) -> dict[str, Any]:
+    groups = [
+        {name: value for name, value in row.items() if name not in OF_THE_GENERATOR} for row in story.script["group"]
+    ]
+    setup = {"method_version": story.house.method} | story.script["setup"] | changed
+    return {"setup": setup, "groups": groups, "limits": story.script.get("limit", [])}
+
+
+def _plan(story: Story, at: datetime) -> str:
+    changed = {"rate": story.script["first_rate"]} if "first_rate" in story.script else {}
+    story.study = studies.plan(
+        project=story.house.projects[story.script["client"]],
+        study=story.script["plan"],
+        by=story.planner,
+        at=at,
+        **_planned(story, **changed),
+    )
+    return f"{story.study.code} planned: {story.study.title}."
+
+
+def _lock(story: Story, at: datetime) -> str:
+    if "first_rate" in story.script:
+        before = at - timedelta(minutes=20)
+        refused_with(["rate-outside-method"], lambda: studies.lock(study=story.study, by=story.planner, at=before))
+        fields = story.script["plan"]
+        again = at - timedelta(minutes=5)
+        story.study = studies.replan(study=story.study, fields=fields, by=story.planner, at=again, **_planned(story))
+    story.study = studies.lock(study=story.study, by=story.planner, at=at)
+    return f"{story.study.code} locked, with set-up mark {story.study.mark}."
+
+
+def _receive(story: Story, row: dict[str, Any], at: datetime) -> str:
+    told = ("name", "description", "condition", "sealed_how", "sampled_by", "place")
+    by = story.person(row["by"])
+    fields = {name: row[name] for name in told}
+    lot = samples.receive(study=story.study, received_at=at, by=by, at=at + timedelta(minutes=10), **fields)
+    began = story.house.days.moment(row["conditioned"])
+    samples.condition(
+        lot=lot,
+        started_at=began,
+        temperature_c=float(row["room"][0]),
+        humidity_percent=float(row["room"][1]),
+        place=row["shelf"],
+        by=by,
+        at=began,
+    )
+    row["lot"] = lot
+    return f"{story.study.code}: lot {lot.name} received."
+
+
+def _cut(story: Story, row: dict[str, Any], at: datetime) -> None:
+    made = samples.cut(lot=row["lot"], place=row["bench"], by=story.person(row["by"]), at=at)
+    for number, specimen in enumerate(made, start=1):
+        story.strips[(row["name"], number)] = specimen
+
+
+def _void(story: Story, row: dict[str, Any], at: datetime) -> str:
+    specimen = story.strips[(row["lot"], row["number"])]
+    voids.void(specimen=specimen, cause=row["cause"], words=row["words"], by=story.person(row["by"]), at=at)
+    return f"{story.study.code}: {specimen.label} void."
+
+
+def _replace(story: Story, row: dict[str, Any], at: datetime) -> None:
+    specimen = story.strips[(row["lot"], row["number"])]
+    last = max(number for lot, number in story.strips if lot == row["lot"])
+    story.strips[(row["lot"], last + 1)] = voids.replace(
+        specimen=specimen, pack=specimen.pack, by=story.person(row["by"]), at=at
+    )
+
+
+def _decide(story: Story, row: dict[str, Any], at: datetime) -> None:
+    label = story.strips[(row["lot"], row["number"])].label
+    for deviation in found_reports.deviations(story.study):
+        if deviation.result.specimen.label == label:
+            deviations.decide(
+                deviation=deviation, counts=row["counts"], words=row["words"], by=story.person(row["by"]), at=at
+            )
+
+
+def _finish(story: Story, row: dict[str, Any], at: datetime) -> str:
+    review.finish_testing(study=story.study, by=story.person(row["by"]), at=at)
+    return f"{story.study.code}: testing finished."
+
+
+def _review(story: Story, row: dict[str, Any], at: datetime) -> None:
+    by = story.person(row["by"])
+    review.review(study=story.study, accept=True, words=row["words"], seen_sha256=seen(story, by), by=by, at=at)
+
+
+def _release(story: Story, row: dict[str, Any], at: datetime) -> str:
+    by = story.person(row["by"])
+    password = story.house.passwords[row["by"]]
+    report = reports.release(study=story.study, seen_sha256=seen(story, by), password=password, by=by, at=at)
+    return f"{story.study.code}: released as report {report.number}."
+
+
+def seen(story: Story, by: Any) -> str:
+    """The hash of the findings as a person sees them now."""
+    return findings_sha256(findings(access.study(by, story.study.code)))

@@ -1,0 +1,69 @@
+"""The files of a client's report: the stored bytes, one by one or all in one."""
+
+import hashlib
+import io
+import zipfile
+from datetime import UTC
+
+from django.http import HttpRequest, HttpResponse
+from django.utils.http import content_disposition_header, quote_etag
+
+from labrecords.queries import access, portal
+
+from .base import for_clients, keep_opening
+
+# A drawing opened by itself is a document of its own: it may style itself, and do nothing else.
+DRAWING = "image/svg+xml"
+DRAWING_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
+ZIP = "application/zip"
+
+
+@for_clients
+def file(request: HttpRequest, *, number: str, issue: int, name: str) -> HttpResponse:
+    """One file of a report, byte for byte as it was kept."""
+    report = access.own_report(request.user, number, issue)
+    found = portal.file(report, name)
+    keep_opening(request, report, name)
+    response = _answer(bytes(found.content), found.media_type, found.sha256, f"{_stem(report)}-{name}")
+    if found.media_type == DRAWING:
+        response["Content-Security-Policy"] = DRAWING_POLICY
+    return response
+
+
+@for_clients
+def every_file(request: HttpRequest, *, number: str, issue: int) -> HttpResponse:
+    """All files of a report in one archive: the same bytes each time it is asked for."""
+    report = access.own_report(request.user, number, issue)
+    packed = _packed(report)
+    keep_opening(request, report, "files.zip")
+    return _answer(packed, ZIP, hashlib.sha256(packed).hexdigest(), f"{_stem(report)}.zip")
+
+
+def _packed(report) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in portal.file_bytes(report):
+            archive.writestr(_entry(report, name), content)
+    return out.getvalue()
+
+
+def _entry(report, name: str) -> zipfile.ZipInfo:
+    """An entry dated by the release, so that the archive is the same on every day and every computer."""
+    entry = zipfile.ZipInfo(f"{_stem(report)}/{name}", report.at.astimezone(UTC).timetuple()[:6])
+    entry.compress_type = zipfile.ZIP_DEFLATED
+    entry.create_system = 3  # Unix, as the rights that follow are
+    entry.external_attr = 0o644 << 16
+    return entry
+
+
+def _stem(report) -> str:
+    return f"{report.number}-issue-{report.issue}"
+
+
+def _answer(content: bytes, media_type: str, sha256: str, name: str) -> HttpResponse:
+    response = HttpResponse(content, content_type=media_type)
+    response["Content-Disposition"] = content_disposition_header(media_type != DRAWING, name)
+    response["ETag"] = quote_etag(sha256)
+    response["Cache-Control"] = "no-store"
+    response["X-Content-Type-Options"] = "nosniff"
+    return response

@@ -1,0 +1,75 @@
+"""What somebody of a client reads: released reports and their files, in a role that can read nothing else."""
+
+import contextlib
+from collections.abc import Iterator
+
+from django.db import connection, transaction
+
+from labrecords.database.roles import PORTAL
+from labrecords.models import Report, ReportFile, User
+
+from . import access
+
+
+@contextlib.contextmanager
+def as_portal() -> Iterator[None]:
+    """One transaction in the portal's role, to which the laboratory's results, traces and trail are closed.
+
+    Read the session, the person and the person's roles before: they are closed to it too. What is written inside
+    is kept when the block ends well. Raises RuntimeError inside another transaction.
+    """
+    with transaction.atomic(durable=True):
+        _become(PORTAL)
+        yield
+        _become("NONE")
+
+
+def _become(role: str) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(f"SET LOCAL ROLE {role}")
+
+
+def listed(person: User) -> list[Report]:
+    """Every released report of the person's company, newest first; each says by which issue it was replaced, if any.
+
+    Reports carry `replaced_by`: the number of the newest issue, or None for the one that holds.
+    """
+    reports = list(access.own_reports(person).defer("content"))
+    newest = _newest(reports)
+    for report in reports:
+        report.replaced_by = newest[report.number] if newest[report.number] > report.issue else None
+    return reports
+
+
+def _newest(reports: list[Report]) -> dict[str, int]:
+    newest: dict[str, int] = {}
+    for report in reports:
+        newest[report.number] = max(report.issue, newest.get(report.number, 0))
+    return newest
+
+
+def issues(person: User, number: str) -> list[int]:
+    """The issues of a report of the person's company, newest first. Raises access.NotFound if there is none."""
+    found = list(access.own_reports(person).filter(number=number).order_by("-issue").values_list("issue", flat=True))
+    if not found:
+        raise access.NotFound(number)
+    return found
+
+
+def files(report: Report) -> list[ReportFile]:
+    """The files of a report, without their bytes."""
+    return list(report.files.defer("content"))
+
+
+def file(report: Report, name: str) -> ReportFile:
+    """One file of a report with its bytes. Raises access.NotFound."""
+    found = report.files.filter(name=name).first()
+    if found is None:
+        raise access.NotFound(name)
+    return found
+
+
+def file_bytes(report: Report) -> Iterator[tuple[str, bytes]]:
+    """Name and bytes of every file of a report, in order of name, one at a time."""
+    for name in report.files.values_list("name", flat=True):
+        yield name, bytes(file(report, name).content)

@@ -1,0 +1,150 @@
+"""Testing finished, deviations decided, the study reviewed, the report signed and released."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from labrecords import web
+from labrecords.actions import deviations
+from labrecords.actions import reports as release_actions
+from labrecords.actions import review as actions
+from labrecords.actions.refusals import Refused
+from labrecords.forms.review import DecisionForm, ReleaseForm, ReviewForm
+from labrecords.queries import access, reports, studies
+from labrecords.reports.findings import findings, findings_sha256
+from labrecords.web import needs, now
+
+SEALED = "The refusal is kept in the record. Nothing was signed."
+
+
+@needs("see the laboratory")
+def queue(request: HttpRequest) -> HttpResponse:
+    """What waits for a reviewer, a signatory, or a decision."""
+    context = {
+        "studies": list(studies.waiting_for_review()),
+        "deviations": list(studies.open_deviations()),
+        "may_decide": access.may(request.user, "decide a deviation"),
+        "crumbs": [{"label": "Reviews"}],
+    }
+    return render(request, "review/queue.html", context)
+
+
+@require_POST
+@needs("finish testing")
+def finish(request: HttpRequest, code: str) -> HttpResponse:
+    """Close the bench for this study and put it before a reviewer."""
+    study = access.study(request.user, code)
+    try:
+        actions.finish_testing(study=study, by=request.user, at=now())
+    except Refused as refused:
+        return _refused(request, refused, study)
+    messages.success(request, f"{code} waits for a reviewer.")
+    return redirect("study", code)
+
+
+def _refused(request: HttpRequest, refused: Refused, study) -> HttpResponse:
+    links = [{"label": f"Back to {study.code}", "url": reverse("study", args=[study.code])}]
+    panels = web.panels(refused, kept="The refusal is kept in the record. Nothing else changed.", links=links)
+    return render(request, "refused.html", {"refusals": panels}, status=409)
+
+
+@needs("review a study")
+def review(request: HttpRequest, code: str) -> HttpResponse:
+    """Read the findings as the report will state them; accept or return."""
+    study = access.study(request.user, code)
+    found = findings(study)
+    form = ReviewForm(request.POST or None, initial={"seen": findings_sha256(found)})
+    refused = None
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        accept = given["verdict"] == "accept"
+        try:
+            actions.review(
+                study=study, accept=accept, words=given["words"], seen_sha256=given["seen"], by=request.user, at=now()
+            )
+        except Refused as answer:
+            refused = answer
+        else:
+            messages.success(request, f"{code} is {'accepted; a signatory may release it' if accept else 'returned'}.")
+            return redirect("study", code)
+    return _read(request, study, found, form, refused, "review/review.html", f"Review {code}")
+
+
+@needs("release a report")
+def release(request: HttpRequest, code: str) -> HttpResponse:
+    """The signatory reads what will be printed, and signs with the password."""
+    study = access.study(request.user, code)
+    found = findings(study)
+    form = ReleaseForm(request.POST or None, initial={"seen": findings_sha256(found)})
+    refused = None
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        try:
+            report = release_actions.release(
+                study=study, seen_sha256=given["seen"], password=given["password"], by=request.user, at=now()
+            )
+        except Refused as answer:
+            refused = answer
+        else:
+            messages.success(request, f"{report.number} is released. Nothing changes it from now on.")
+            return redirect("study", code)
+    return _read(request, study, found, form, refused, "review/release.html", f"Release {code}")
+
+
+def _read(request, study, found, form, refused, template: str, label: str) -> HttpResponse:
+    if refused is not None and "content-changed" in refused.codes:
+        data = request.POST.copy()
+        data["seen"] = findings_sha256(found)
+        form = type(form)(data)
+        form.is_valid()
+    context = {
+        "study": study,
+        "content": found,
+        "form": form,
+        "meaning": release_actions.MEANING,
+        "moment": now(),
+        "review": reports.accepted_review(study),
+        "testers": reports.testers(study),
+        "waiting": reports.open_decisions(study),
+        "refusals": web.panels(refused, kept=SEALED) if refused else [],
+        "crumbs": [
+            {"label": "Reviews", "url": reverse("reviews")},
+            {"label": study.code, "url": reverse("study", args=[study.code])},
+            {"label": label},
+        ],
+    }
+    return render(request, template, context, status=422 if refused or form.errors else 200)
+
+
+@needs("decide a deviation")
+def decide(request: HttpRequest, deviation_id) -> HttpResponse:
+    """Decide on a deviation; the value is not shown."""
+    deviation = studies.deviation(deviation_id)
+    specimen = deviation.result.specimen
+    form = DecisionForm(request.POST or None)
+    refused = None
+    if request.method == "POST" and form.is_valid():
+        try:
+            deviations.decide(
+                deviation=deviation,
+                counts=form.cleaned_data["counts"] == "yes",
+                words=form.cleaned_data["words"],
+                by=request.user,
+                at=now(),
+            )
+        except Refused as answer:
+            refused = answer
+        else:
+            messages.success(request, f"The deviation of {specimen.label} is decided.")
+            return redirect("reviews")
+    context = {
+        "deviation": deviation,
+        "specimen": specimen,
+        "study": specimen.study,
+        "form": form,
+        "refusals": web.panels(refused) if refused else [],
+        "crumbs": [{"label": "Reviews", "url": reverse("reviews")}, {"label": f"Deviation of {specimen.label}"}],
+    }
+    return render(request, "review/decide.html", context, status=422 if refused or form.errors else 200)

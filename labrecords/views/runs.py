@@ -1,0 +1,211 @@
+"""The bench: open a run, enter results one at a time, close the run."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from labrecords import web
+from labrecords.actions import results
+from labrecords.actions import runs as actions
+from labrecords.actions.refusals import Refused
+from labrecords.forms.runs import ResultForm, RunForm, TraceFilesForm
+from labrecords.queries import access, equipment, setups, studies
+from labrecords.rules import wording
+from labrecords.web import needs, now
+
+
+@needs("open a run")
+def bench(request: HttpRequest) -> HttpResponse:
+    """Open runs, and studies in which one may be opened."""
+    context = {
+        "runs": list(studies.open_runs()),
+        "studies": list(studies.at_the_bench()),
+        "crumbs": [{"label": "Bench"}],
+    }
+    return render(request, "bench/bench.html", context)
+
+
+@needs("open a run")
+def open_run(request: HttpRequest, code: str) -> HttpResponse:
+    """Ask everything before the first specimen: calibration, authorisation, load cell, room."""
+    study = access.study(request.user, code)
+    form = RunForm(request.POST or None)
+    standings = equipment.standings(now())
+    for kind, field in (("tester", "tester"), ("cell", "cell")):
+        form.fields[field].offer(_choices(standings, kind))
+    refused = None
+    if request.method == "POST" and form.is_valid():
+        try:
+            run = _open(request, study, form.cleaned_data)
+        except Refused as answer:
+            refused = answer
+        else:
+            return redirect("run", run.pk)
+    context = {
+        "form": form,
+        "study": study,
+        "setup": setups.described(study.setup),
+        "standings": [row for row in standings if row.stops],
+        "refusals": web.panels(refused) if refused else [],
+        "crumbs": _crumbs(study, "Open a run"),
+    }
+    return render(request, "bench/open.html", context, status=422 if refused or form.errors else 200)
+
+
+def _choices(standings, kind: str) -> list[tuple[str, str]]:
+    return [
+        (row.item.label, f"{row.item.name} ({row.item.label}), {row.item.capacity_n:g} N{_caution(row)}")
+        for row in standings
+        if row.item.kind == kind
+    ]
+
+
+def _caution(row) -> str:
+    return f": {wording.WORDS[row.stops[0].code].headline}" if row.stops else ""
+
+
+def _open(request: HttpRequest, study, given: dict):
+    why = given["accept_cell"].strip()
+    return actions.open_run(
+        study=study,
+        tester=studies.equipment(given["tester"]),
+        cell=studies.equipment(given["cell"]),
+        person=request.user,
+        room_c=float(given["room_c"]),
+        room_humidity_percent=float(given["room_humidity_percent"]),
+        cell_accepted_by=request.user if why else None,
+        cell_accepted_why=why,
+        by=request.user,
+        at=now(),
+    )
+
+
+@needs("open a run")
+def run(request: HttpRequest, run_id) -> HttpResponse:
+    """One specimen at a time: its label, its force, how it came apart."""
+    found = studies.run(run_id)
+    if request.method == "POST":
+        return _enter(request, found)
+    return _run_page(request, found, _form(found))
+
+
+def _form(run, data=None, **first) -> ResultForm:
+    setup = run.study.setup
+    waiting = studies.waiting_specimens(run.study).first()
+    initial = {
+        "specimen": waiting.label if waiting else "",
+        "unit": setup.unit,
+        "technique": run.technique,
+        "rate": setups.plain(run.rate),
+        "rate_unit": run.rate_unit,
+        "width_mm": setups.plain(setup.width_mm),
+        "tested_at": now(),
+        "key": web.new_key(),
+    } | first
+    form = ResultForm(data, initial=initial)
+    form.fields["unit"].offer([(unit, unit) for unit in dict.fromkeys((setup.unit, "N"))])
+    form.fields["modes"].choices = [
+        (mode["key"], f"{mode['key']}: {mode['name']}") for mode in setup.method_version.modes
+    ]
+    return form
+
+
+def _enter(request: HttpRequest, run) -> HttpResponse:
+    form = _form(run, request.POST)
+    if not form.is_valid():
+        return _run_page(request, run, form, status=422)
+    try:
+        kept = results.enter(
+            specimen=form.cleaned_data["specimen"],
+            reading=_reading(form.cleaned_data),
+            run=run,
+            tested_by=run.person,
+            entered_by=request.user,
+            at=now(),
+            key=form.cleaned_data["key"],
+        )
+    except Refused as refused:
+        return _run_page(request, run, _again(run, request, refused), refused=refused, status=_status(refused))
+    messages.success(request, _acknowledged(kept))
+    return redirect("run", run.pk)
+
+
+def _reading(given: dict) -> results.Reading:
+    return results.Reading(
+        technique=given["technique"],
+        rate=given["rate"],
+        rate_unit=given["rate_unit"],
+        width_mm=given["width_mm"],
+        tested_at=given["tested_at"],
+        modes=tuple(given["modes"]),
+        opened=given["opened"],
+        typed=given["typed"],
+        unit=given["unit"] if given["typed"] else "",
+        remark=given["remark"],
+        confirmed=tuple(given["confirmed"].split()),
+    )
+
+
+def _again(run, request: HttpRequest, refused: Refused) -> ResultForm:
+    """The form as typed, with a new key: what is sent next is another entry."""
+    data = request.POST.copy()
+    data["key"] = str(web.new_key())
+    if refused.codes == ("odd-trace",):
+        data["confirmed"] = "odd-trace"
+    return _form(run, data)
+
+
+AUTHORITY = {"not-authorised", "not-this-person", "not-allowed", "same-person"}
+
+
+def _status(refused: Refused) -> int:
+    return 403 if AUTHORITY & set(refused.codes) else 422
+
+
+def _acknowledged(kept: results.Kept) -> str:
+    result = kept.result
+    value = f"{result.recorded} {result.recorded_unit}".strip() or "opened before the test"
+    said = [f"Kept: {value} for {result.specimen.label}."]
+    said += [f"Marked: {wording.WORDS[mark].headline}." for mark in kept.marks]
+    said += [f"Held: {wording.WORDS[code].headline}; somebody else decides." for code in kept.held]
+    return " ".join(said)
+
+
+def _run_page(request: HttpRequest, run, form: ResultForm, *, refused=None, status: int = 200) -> HttpResponse:
+    waiting = list(studies.waiting_specimens(run.study))
+    context = {
+        "run": run,
+        "study": run.study,
+        "form": form,
+        "results": list(studies.run_results(run)),
+        "waiting": waiting,
+        "mine": run.person_id == request.user.pk,
+        "files_form": TraceFilesForm(),
+        "refusals": web.panels(refused) if refused else [],
+        "modes": run.study.setup.method_version.modes,
+        "crumbs": _crumbs(run.study, f"Run {run.number}"),
+    }
+    return render(request, "bench/run.html", context, status=status)
+
+
+@require_POST
+@needs("open a run")
+def close(request: HttpRequest, run_id) -> HttpResponse:
+    """Close a run."""
+    found = studies.run(run_id)
+    try:
+        actions.close_run(run=found, by=request.user, at=now())
+    except Refused as refused:
+        return _run_page(request, found, _form(found), refused=refused, status=409)
+    messages.success(request, f"Run {found.number} is closed.")
+    return redirect("study", found.study.code)
+
+
+def _crumbs(study, label: str) -> list[dict]:
+    return [
+        {"label": "Bench", "url": reverse("bench")},
+        {"label": study.code, "url": reverse("study", args=[study.code])},
+        {"label": label},
+    ]

@@ -1,0 +1,202 @@
+"""Studies: the list, the plan, the study's page, and its steps."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
+
+from labrecords import web
+from labrecords.actions import studies as actions
+from labrecords.actions.refusals import Refused
+from labrecords.forms.plan import FIRST_SETUP, FIRST_STUDY, GroupRows, LimitRows, SetupForm, StudyForm
+from labrecords.forms.review import AmendForm, ReasonForm
+from labrecords.queries import access, studies
+from labrecords.rules.study_states import STEPS
+from labrecords.web import needs, now
+
+SETUP_FLOATS = ("conditioning_hours", "expected_weak_n", "expected_strong_n")
+
+
+@needs("see the laboratory")
+def study_list(request: HttpRequest) -> HttpResponse:
+    """Every study, newest first; filtered by state and words."""
+    state, words = request.GET.get("state", ""), request.GET.get("words", "").strip()
+    found = list(studies.listed(state=state, words=words))
+    rows = [(study, studies.STATE_KINDS[study.state]) for study in found]
+    context = {"rows": rows, "state": state, "words": words, "states": list(STEPS), "crumbs": [{"label": "Studies"}]}
+    return render(request, "studies/list.html", context | {"may_plan": access.may(request.user, "plan a study")})
+
+
+@needs("plan a study")
+def plan(request: HttpRequest, code: str | None = None) -> HttpResponse:
+    """Plan a study, or write a draft anew."""
+    study = access.study(request.user, code) if code else None
+    if request.method == "POST":
+        forms = _bound(request)
+        if "more" in request.POST:
+            return _plan_page(request, _with_more(request), study)
+        if all(form.is_valid() for form in forms.values()):
+            answer = _save(request, forms, study)
+            if answer is not None:
+                return answer
+        return _plan_page(request, forms, study, status=422)
+    return _plan_page(request, _unbound(study), study)
+
+
+def _unbound(study) -> dict:
+    first = studies.as_initial(study) if study else {"study": FIRST_STUDY, "setup": FIRST_SETUP}
+    return _offer(
+        {
+            "study": StudyForm(initial=first["study"], prefix="study"),
+            "setup": SetupForm(initial=first["setup"], prefix="setup"),
+            "groups": GroupRows(initial=first.get("groups", []), prefix="groups"),
+            "limits": LimitRows(initial=first.get("limits", []), prefix="limits"),
+        }
+    )
+
+
+def _bound(request: HttpRequest) -> dict:
+    data = request.POST
+    return _offer(
+        {
+            "study": StudyForm(data, prefix="study"),
+            "setup": SetupForm(data, prefix="setup"),
+            "groups": GroupRows(data, prefix="groups"),
+            "limits": LimitRows(data, prefix="limits"),
+        }
+    )
+
+
+def _with_more(request: HttpRequest) -> dict:
+    """The forms as typed, with more rows; nothing is checked and nothing lost."""
+    data = request.POST.copy()
+    name = f"{data['more']}-TOTAL_FORMS"
+    data[name] = str(int(data.get(name, "0")) + 3)
+    forms = _bound(type("Asked", (), {"POST": data})())
+    for form in (forms["study"], forms["setup"], *forms["groups"].forms, *forms["limits"].forms):
+        form._errors = {}  # shown as typed, without complaints
+    return forms
+
+
+def _offer(forms: dict) -> dict:
+    projects = [(project.pk, f"{project.client.name}: {project}") for project in studies.projects()]
+    forms["study"].fields["project"].offer(projects)
+    versions = [(version.pk, str(version)) for version in studies.method_versions()]
+    forms["setup"].fields["method_version"].offer(versions)
+    return forms
+
+
+def _save(request: HttpRequest, forms: dict, study) -> HttpResponse | None:
+    fields = dict(forms["study"].cleaned_data)
+    project = studies.project(fields.pop("project"))
+    setup = _setup(forms["setup"].cleaned_data)
+    rows = {"groups": forms["groups"].filled(), "limits": forms["limits"].filled()}
+    try:
+        if study is None:
+            study = actions.plan(project=project, by=request.user, at=now(), study=fields, setup=setup, **rows)
+        else:
+            study = actions.replan(study=study, by=request.user, at=now(), fields=fields, setup=setup, **rows)
+    except ValidationError as error:
+        web.put_on_form(forms["study"], error)
+        return None
+    except Refused as refused:
+        return _refused(request, refused)
+    messages.success(request, f"The plan of {study.code} is kept as a draft.")
+    return redirect("study", study.code)
+
+
+def _setup(given: dict) -> dict:
+    version = studies.method_version(given["method_version"])
+    floats = {name: float(given[name]) for name in SETUP_FLOATS}
+    fractions = {"threshold_fraction": version.threshold_fraction, "span_fraction": version.span_fraction}
+    return {**given, **floats, **fractions, "method_version": version}
+
+
+def _plan_page(request: HttpRequest, forms: dict, study, status: int = 200) -> HttpResponse:
+    crumbs = [{"label": "Studies", "url": reverse("studies")}]
+    if study:
+        crumbs.append({"label": study.code, "url": reverse("study", args=[study.code])})
+    context = {"forms": forms, "study": study, "crumbs": [*crumbs, {"label": "Plan"}]}
+    return render(request, "studies/plan.html", context, status=status)
+
+
+def _refused(request: HttpRequest, refused: Refused) -> HttpResponse:
+    """A page of its own for a step that was refused, with the way back to the study."""
+    study = refused.refusal.study
+    links = [{"label": f"Back to {study.code}", "url": reverse("study", args=[study.code])}] if study else []
+    panels = web.panels(refused, kept="The refusal is kept in the record. Nothing else changed.", links=links)
+    return render(request, "refused.html", {"refusals": panels}, status=409)
+
+
+@require_POST
+@needs("lock a set-up")
+def lock(request: HttpRequest, code: str) -> HttpResponse:
+    """Freeze the set-up."""
+    study = access.study(request.user, code)
+    try:
+        locked = actions.lock(study=study, by=request.user, at=now())
+    except Refused as refused:
+        return _refused(request, refused)
+    messages.success(request, f"{code} is locked. Its set-up mark is {locked.mark}.")
+    return redirect("study", code)
+
+
+@needs("plan a study")
+def withdraw(request: HttpRequest, code: str) -> HttpResponse:
+    """End a study that has not been tested."""
+    study = access.study(request.user, code)
+    form = ReasonForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            actions.withdraw(study=study, reason=form.cleaned_data["reason"], by=request.user, at=now())
+        except Refused as refused:
+            return _refused(request, refused)
+        messages.success(request, f"{code} is withdrawn.")
+        return redirect("study", code)
+    return _form_page(request, form, study, heading=f"Withdraw {code}", button="Withdraw the study")
+
+
+@needs("plan a study")
+def amend(request: HttpRequest, code: str) -> HttpResponse:
+    """A signed amendment: a successor study under another set-up."""
+    study = access.study(request.user, code)
+    form = AmendForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            successor = actions.amend(study=study, by=request.user, at=now(), **form.cleaned_data)
+        except Refused as refused:
+            return _form_page(request, form, study, **_amend_words(study, request.user), refused=refused)
+        messages.success(request, f"{successor.code} continues {code}. Change its set-up, then lock it.")
+        return redirect("plan-study", successor.code)
+    return _form_page(request, form, study, **_amend_words(study, request.user))
+
+
+def _amend_words(study, person) -> dict:
+    return {
+        "heading": f"Continue {study.code} under another set-up",
+        "button": "Sign the amendment",
+        "words": (
+            f"This opens a successor study, linked to {study.code}. Both are kept, and their results are never pooled. "
+            f"You sign as {person.name}, now, with this meaning: amendment of {study.code}."
+        ),
+    }
+
+
+def _form_page(request, form, study, *, heading, button, words="", refused=None) -> HttpResponse:
+    context = {
+        "form": form,
+        "study": study,
+        "heading": heading,
+        "button": button,
+        "words": words,
+        "refusals": web.panels(refused) if refused else [],
+        "crumbs": [
+            {"label": "Studies", "url": reverse("studies")},
+            {"label": study.code, "url": reverse("study", args=[study.code])},
+            {"label": heading},
+        ],
+    }
+    status = 422 if refused or form.errors else 200
+    return render(request, "studies/form.html", context, status=status)

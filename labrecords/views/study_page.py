@@ -1,0 +1,167 @@
+"""The study's page: the plan's matrix first, then numbers and plots, then set-up, samples, runs and what comes next."""
+
+import json
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from labrecords import web
+from labrecords.queries import access, lab, numbers, reports, setups, studies, traces
+from labrecords.rules import study_states
+from labrecords.web import needs
+
+ACTS = (
+    "plan a study",
+    "lock a set-up",
+    "receive samples",
+    "open a run",
+    "finish testing",
+    "review a study",
+    "release a report",
+)
+
+
+@needs("see the laboratory")
+def study(request: HttpRequest, code: str) -> HttpResponse:
+    """Everything about one study."""
+    from labrecords.actions.studies import lock_answers
+    from labrecords.reports import sentences
+
+    found = access.study(request.user, code)
+    groups = numbers.study_numbers(found)
+    draft = found.state == study_states.DRAFT
+    context = {
+        "study": found,
+        "state_kind": studies.STATE_KINDS[found.state],
+        "groups": groups,
+        "totals": _totals(groups),
+        "rows": [_row(found, group) for group in groups],
+        "setup": [{"label": label, "value": value} for label, value in setups.described(found.setup)],
+        "limits": [_limit(limit, sentences) for limit in found.limits.all()],
+        "decision": sentences.decision_words(found),
+        "figures": _figures(request, found, groups),
+        "lots": list(studies.lots(found)),
+        "missing_lots": studies.missing_lots(found),
+        "runs": list(found.runs.select_related("person", "tester", "cell").order_by("number")),
+        "differences": setups.earlier_differences(found),
+        "against": web.forewarnings(lock_answers(found)) if draft else [],
+        "waiting": reports.open_decisions(found),
+        "deviations": reports.deviations(found),
+        "report": reports.released(found),
+        "review": reports.accepted_review(found),
+        "reviews": list(found.reviews.select_related("by")),
+        "refusal_count": reports.refusals(found).count(),
+        "may": {act.replace(" ", "_").replace("-", "_"): access.may(request.user, act) for act in ACTS},
+        "crumbs": [{"label": "Studies", "url": web.reverse("studies")}, {"label": found.code}],
+    }
+    return render(request, "studies/study.html", context)
+
+
+def _totals(groups) -> dict:
+    return {
+        "planned": sum(group.group.planned for group in groups),
+        "tested": sum(group.tested for group in groups),
+        "void": sum(group.void for group in groups),
+        "marked": sum(group.marked for group in groups),
+        "below": sum(group.below_limit for group in groups),
+    }
+
+
+def _row(study, group) -> dict:
+    """One row of the matrix: counts, then the numbers as the report prints them."""
+    from labrecords.reports.findings import group_words
+
+    return group_words(study, group) | {
+        "number": group.group.number,
+        "waiting": group.waiting,
+        "verdicts": group.verdicts,
+    }
+
+
+def _limit(limit, sentences) -> dict:
+    return {
+        "name": f"{limit.get_kind_display().capitalize()}",
+        "text": sentences.limit_words(limit),
+        "origin": "unknown" if limit.origin == "unknown" else limit.get_origin_display(),
+        "source": limit.origin_words,
+    }
+
+
+def _figures(request: HttpRequest, study, groups) -> list[dict]:
+    from labrecords.reports import figures
+
+    chosen = _chosen_group(request, groups)
+    drawn = [figures.value_figure(study, groups)]
+    if chosen is not None:
+        curves = list(traces.curves(study, group=chosen.group))
+        wanted = request.GET.get("specimen", "")
+        shown = wanted if any(curve.label == wanted for curve in curves) else ""
+        drawn.append(figures.trace_figure(curves, chosen=shown, group=str(chosen.group)))
+        drawn.append(figures.probability_figure(study, chosen))
+    return [as_context(figure) for figure in drawn if figure is not None]
+
+
+def _chosen_group(request: HttpRequest, groups):
+    with_results = [group for group in groups if group.tested]
+    wanted = request.GET.get("group", "")
+    return next((group for group in with_results if str(group.group.number) == wanted), None) or (
+        with_results[0] if with_results else None
+    )
+
+
+def as_context(figure) -> dict:
+    """A figure as parts/figure.html takes it."""
+    from labrecords.charts.plotly_figure import spec
+
+    return {
+        "id": figure.id,
+        "title": figure.title,
+        "subtitle": figure.subtitle,
+        "label": figure.label,
+        "summary": figure.summary,
+        "spec_json": json.dumps(spec(figure)),
+        "table": figure.table,
+    }
+
+
+@needs("see the laboratory")
+def specimen(request: HttpRequest, label: str) -> HttpResponse:
+    """One specimen: where it came from, its result in full, its trace, and what was refused."""
+    from labrecords.reports import figures
+    from labrecords.reports.findings import value_words
+
+    found = studies.specimen(label)
+    result = (
+        found.results.select_related("run__tester", "run__cell", "tested_by", "entered_by")
+        .order_by("-revision")
+        .first()
+    )
+    curves = (
+        [curve for curve in traces.curves(found.study, group=found.group) if curve.label == label] if result else []
+    )
+    figure = figures.trace_figure(curves, chosen=label) if curves else None
+    context = {
+        "specimen": found,
+        "study": found.study,
+        "result": result,
+        "value": value_words(result, found.study.setup.decimals) if result else "",
+        "modes": _mode_names(found.study, result),
+        "marks": [web.wording.WORDS[mark].headline for mark in result.marks] if result else [],
+        "figure": as_context(figure) if figure else None,
+        "refusals": list(found.refusals.select_related("by")),
+        "replacement": getattr(found, "replacement", None),
+        "may_void": access.may(request.user, "void a specimen") and not hasattr(found, "void"),
+        "may_replace": access.may(request.user, "receive samples") and hasattr(found, "void"),
+        "zone": lab.zone(),
+        "crumbs": [
+            {"label": "Studies", "url": web.reverse("studies")},
+            {"label": found.study.code, "url": web.reverse("study", args=[found.study.code])},
+            {"label": label},
+        ],
+    }
+    return render(request, "studies/specimen.html", context)
+
+
+def _mode_names(study, result) -> list[str]:
+    names = {mode["key"]: mode["name"] for mode in study.setup.method_version.modes}
+    return [f"{key} ({names.get(key, 'not in this method')})" for key in result.modes] if result else []

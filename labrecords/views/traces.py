@@ -1,0 +1,314 @@
+"""Trace files at the bench: received, their columns confirmed, matched to specimens, then each through the gate."""
+
+from dataclasses import replace
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from labrecords import web
+from labrecords.actions import results
+from labrecords.actions import traces as actions
+from labrecords.actions.refusals import Refused
+from labrecords.files import problems, reader, sniff
+from labrecords.files.cells import DELIMITERS
+from labrecords.files.headings import UNITS
+from labrecords.files.layout import Layout, Series
+from labrecords.forms.runs import CurveRows, LayoutForm, TraceFilesForm
+from labrecords.queries import access, studies, traces
+from labrecords.rules import wording
+from labrecords.stats import units
+from labrecords.stats.traces import reduce_trace
+from labrecords.web import needs, now
+
+SEPARATORS = {words: sign for sign, words in DELIMITERS.items()}
+
+
+@needs("enter a result")
+def receive(request: HttpRequest, run_id) -> HttpResponse:
+    """Keep the files as they came, and show those that can be read, and why the others cannot."""
+    run = studies.run(run_id)
+    form = TraceFilesForm(request.POST or None, request.FILES or None)
+    told = []
+    if request.method == "POST":
+        told = [_take(request, run, file) for file in request.FILES.getlist("files")]
+        if told and all(row["file"] for row in told):
+            messages.success(request, f"{len(told)} files are kept. Confirm whose each curve is.")
+            if len(told) == 1:
+                return redirect("match-traces", run.pk, told[0]["file"].pk)
+    context = {
+        "run": run,
+        "study": run.study,
+        "form": form if not told else TraceFilesForm(),
+        "told": told,
+        "files": list(traces.received_files(run.study)),
+        "crumbs": _crumbs(run, "Trace files"),
+    }
+    return render(request, "bench/files.html", context, status=422 if any(row["problem"] for row in told) else 200)
+
+
+def _take(request: HttpRequest, run, file) -> dict:
+    """One file: kept if its curves can be found; otherwise nothing of it is kept."""
+    if file.size > settings.TRACE_FILE_LIMIT_BYTES:
+        limit = settings.TRACE_FILE_LIMIT_BYTES // (1024 * 1024)
+        problem = f"It has {file.size / 1024 / 1024:.0f} MB; the most is {limit} MB. Export fewer specimens a file."
+        return {"name": file.name, "file": None, "problem": problem}
+    data = file.read()
+    try:
+        found = sniff.sniff(data, remembered=_remembered(run))
+        if found.layout.series:
+            reader.read(data, found.layout, name=file.name)
+        received = actions.receive_file(study=run.study, name=file.name, content=data, by=request.user, at=now())
+    except problems.FileProblem as problem:
+        return {"name": file.name, "file": None, "problem": problem.sentence}
+    except ValueError as problem:
+        return {"name": file.name, "file": None, "problem": str(problem)}
+    return {"name": file.name, "file": received.file, "problem": "", "again": received.again}
+
+
+def _remembered(run) -> Layout | None:
+    kept = traces.remembered_layout(run.tester)
+    return Layout.from_json(kept) if kept else None
+
+
+@needs("enter a result")
+def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
+    """The columns as found, the curves with their specimens, and nothing kept before the person says so."""
+    run = studies.run(run_id)
+    file = traces.received_file(run.study, file_id)
+    if file is None:
+        raise access.NotFound(str(file_id))
+    data = bytes(file.content)
+    found = sniff.sniff(data, remembered=_remembered(run))
+    layout_form = _layout_form(found, request)
+    layout, problem = _layout(found, layout_form)
+    segments = []
+    if problem is None:
+        try:
+            segments = reader.read(data, layout, name=file.name).segments
+        except problems.FileProblem as unreadable:
+            problem = unreadable.sentence
+    outcomes = None
+    rows = _rows(run, segments, file)
+    if request.method == "POST" and "keep" in request.POST and problem is None:
+        rows = _bound_rows(run, request)
+        if rows.is_valid():
+            outcomes = _keep_all(request, run, file, layout, segments, rows)
+            rows = _after(run, segments, outcomes, request)
+    context = {
+        "run": run,
+        "study": run.study,
+        "file": file,
+        "found": found,
+        "layout_form": layout_form,
+        "problem": problem,
+        "rows": rows,
+        "curves": _curves(run, segments, rows, file),
+        "outcomes": outcomes,
+        "crumbs": _crumbs(run, file.name),
+    }
+    wrong = problem or (rows.is_bound and not rows.is_valid()) or (outcomes and any(o["refusals"] for o in outcomes))
+    return render(request, "bench/match.html", context, status=422 if wrong else 200)
+
+
+def _layout_form(found, request: HttpRequest) -> LayoutForm:
+    layout = found.layout
+    series = layout.series[0] if layout.series else Series(force=1, displacement=0)
+    initial = {
+        "delimiter": DELIMITERS[layout.delimiter],
+        "decimal": layout.decimal,
+        "displacement": "" if series.displacement is None else series.displacement,
+        "displacement_unit": layout.displacement_unit,
+        "force": series.force,
+        "force_unit": layout.force_unit,
+        "time": "" if series.time is None else series.time,
+        "time_unit": layout.time_unit or "s",
+    }
+    posted = request.POST if request.method == "POST" and "layout-force" in request.POST else None
+    form = LayoutForm(posted, initial=initial, prefix="layout")
+    names = [
+        (
+            str(place),
+            f"{place + 1}: {heading.text}" if found.columns and place < len(found.columns) else f"column {place + 1}",
+        )
+        for place, heading in _headings(found)
+    ]
+    form.fields["delimiter"].offer([(words, words) for words in SEPARATORS])
+    for role in ("displacement", "force", "time"):
+        form.fields[f"{role}_unit"].offer([(unit, unit) for unit in UNITS[role]])
+    form.fields["force"].offer(names)
+    form.fields["displacement"].offer([("", "none, from time and rate"), *names])
+    form.fields["displacement"].required = False
+    form.fields["time"].offer([("", "none"), *names])
+    return form
+
+
+def _headings(found):
+    width = max((len(row) for row in found.preview), default=0)
+    empty = type("Heading", (), {"text": ""})
+    return [(place, found.columns[place] if place < len(found.columns) else empty) for place in range(width)]
+
+
+def _layout(found, form: LayoutForm) -> tuple[Layout, str | None]:
+    """The layout as the person corrected it, or as found; several series of a file keep their places."""
+    if not form.is_bound:
+        problem = None if found.layout.series else "Choose the columns of grip travel and force."
+        return found.layout, problem
+    if not form.is_valid():
+        return found.layout, "Choose the columns and their units."
+    given = form.cleaned_data
+    series = found.layout.series
+    if len(series) <= 1:
+        series = (
+            Series(**{role: int(given[role]) for role in ("force", "displacement", "time") if given[role] != ""}),
+        )
+    try:
+        layout = replace(
+            found.layout,
+            delimiter=SEPARATORS[given["delimiter"]],
+            decimal=given["decimal"],
+            series=series,
+            force_unit=given["force_unit"],
+            displacement_unit=given["displacement_unit"],
+            time_unit=given["time_unit"] or None,
+        )
+    except ValueError as wrong:
+        return found.layout, str(wrong)
+    return layout, None
+
+
+def _mode_choices(run) -> list[tuple[str, str]]:
+    return [(mode["key"], f"{mode['key']}: {mode['name']}") for mode in run.study.setup.method_version.modes]
+
+
+def _rows(run, segments, file) -> CurveRows:
+    used = {trace.segment for trace in file.traces.all()}
+    rows = CurveRows(
+        prefix="curves",
+        initial=[
+            {
+                "keep": segment.index not in used,
+                "specimen": segment.codes[0].text if segment.codes else "",
+                "key": web.new_key(),
+            }
+            for segment in segments
+        ],
+    )
+    return _with_modes(run, rows)
+
+
+def _bound_rows(run, request: HttpRequest) -> CurveRows:
+    return _with_modes(run, CurveRows(request.POST, prefix="curves"))
+
+
+def _with_modes(run, rows: CurveRows) -> CurveRows:
+    for form in rows.forms:
+        form.fields["modes"].choices = _mode_choices(run)
+    return rows
+
+
+def _curves(run, segments, rows: CurveRows, file) -> list[dict]:
+    """Each curve with its form, and what was measured, for the person to look at before keeping."""
+    setup = run.study.setup
+    used = {trace.segment: trace.result.specimen.label for trace in file.traces.all()}
+    return [
+        {"form": form, "segment": segment, "used": used.get(segment.index), **_measured(setup, segment)}
+        for segment, form in zip(segments, rows.forms, strict=False)
+    ]
+
+
+def _measured(setup, segment) -> dict:
+    from labrecords.reports.digits import fixed
+
+    try:
+        reduced = reduce_trace(
+            segment.displacement_mm,
+            segment.force_n,
+            threshold_fraction=setup.threshold_fraction,
+            span_fraction=setup.span_fraction,
+        )
+    except ValueError as problem:
+        return {"wrong": str(problem)}
+    strength = units.strength(reduced.peak_force_n, float(setup.width_mm), setup.unit)
+    return {
+        "peak_n": fixed(reduced.peak_force_n, 3),
+        "strength": fixed(strength, setup.decimals),
+        "travel_mm": fixed(reduced.end_mm - reduced.start_mm, 1),
+        "points": len(segment.force_n),
+    }
+
+
+def _keep_all(request, run, file, layout, segments, rows) -> list[dict]:
+    """Each curve goes through the gate on its own; the layout is remembered once something was kept."""
+    at = now()
+    outcomes = [
+        _keep(request, run, file, layout, segment, form.cleaned_data, at)
+        for segment, form in zip(segments, rows.forms, strict=False)
+        if form.cleaned_data.get("keep")
+    ]
+    if any(outcome["kept"] for outcome in outcomes) and layout.to_json() != traces.remembered_layout(run.tester):
+        actions.remember_layout(tester=run.tester, layout=layout.to_json(), by=request.user, at=at)
+    return outcomes
+
+
+def _keep(request, run, file, layout, segment, given, at) -> dict:
+    setup = run.study.setup
+    reading = results.Reading(
+        technique=run.technique,
+        rate=run.rate,
+        rate_unit=run.rate_unit,
+        width_mm=setup.width_mm,
+        tested_at=at,
+        modes=tuple(given["modes"]),
+        trace=results.TraceChoice(file=file, segment=segment.index, layout=layout.to_json()),
+        confirmed=("odd-trace",) if given["confirmed"] else (),
+    )
+    told = {
+        "segment": segment.index,
+        "specimen": given["specimen"],
+        "kept": None,
+        "refusals": [],
+        "marks": [],
+        "held": [],
+    }
+    try:
+        kept = results.enter(
+            specimen=given["specimen"],
+            reading=reading,
+            run=run,
+            tested_by=run.person,
+            entered_by=request.user,
+            at=at,
+            key=given["key"],
+        )
+    except Refused as refused:
+        return told | {"refusals": web.panels(refused), "codes": refused.codes}
+    words = wording.WORDS
+    return told | {
+        "kept": kept.result,
+        "marks": [words[mark].headline for mark in kept.marks],
+        "held": [words[code].headline for code in kept.held],
+    }
+
+
+def _after(run, segments, outcomes, request: HttpRequest) -> CurveRows:
+    """The rows for another go: what was kept is unticked, what was refused keeps what was typed, under a new key."""
+    kept = {outcome["segment"] for outcome in outcomes if outcome["kept"]}
+    asked = _bound_rows(run, request)
+    asked.is_valid()
+    initial = []
+    for segment, form in zip(segments, asked.forms, strict=False):
+        given = dict(form.cleaned_data) | {"key": web.new_key()}
+        initial.append(given | {"keep": given.get("keep") and segment.index not in kept})
+    return _with_modes(run, CurveRows(prefix="curves", initial=initial))
+
+
+def _crumbs(run, label: str) -> list[dict]:
+    return [
+        {"label": "Bench", "url": reverse("bench")},
+        {"label": run.study.code, "url": reverse("study", args=[run.study.code])},
+        {"label": f"Run {run.number}", "url": reverse("run", args=[run.pk])},
+        {"label": label},
+    ]

@@ -1,0 +1,123 @@
+"""Two companies, each with a released report; every text of Otto's is a word that occurs nowhere else."""
+
+from dataclasses import dataclass, field, replace
+from datetime import timedelta
+
+from labrecords.actions import clients, reports, review, runs, samples, studies, voids
+from labrecords.models import Client, Report, Study, User
+from labrecords.reports.findings import findings, findings_sha256
+from tests import world as lab
+from tests.world import World
+
+VALUES = ("1.2", "1.4", "1.6", "1.8")
+# Otto's own numbers: as texts they occur nowhere in Clara's report.
+OTHER_VALUES = ("7.3519", "7.4623", "7.5737", "7.6841")
+
+
+@dataclass
+class Secrets:
+    """Makes words that occur once, and remembers them."""
+
+    words: list[str] = field(default_factory=list)
+
+    def __call__(self, what: str) -> str:
+        self.words.append(f"zq{what}vx")
+        return self.words[-1]
+
+
+@dataclass(frozen=True)
+class Cast:
+    """The laboratory, Clara's report and Otto's, and what only Otto may read."""
+
+    world: World
+    clara: Report
+    otto: Report
+    secrets: tuple[str, ...]
+
+
+def build() -> Cast:
+    """Both reports, released."""
+    world = lab.build()
+    secret = Secrets()
+    other = other_company(world, secret)
+    for about, values in ((world, VALUES), (other, OTHER_VALUES)):
+        enter_all(about, values)
+    lab_words = voids.void(
+        specimen=other.specimens[3], cause="cut", words=secret("void"), by=world.runa, at=world.at
+    ).words
+    assert lab_words == secret.words[-1]
+    return Cast(world, release(world, "All read."), release(other, secret("review")), (*secret.words, *OTHER_VALUES))
+
+
+def enter_all(world: World, values) -> None:
+    """A result for each specimen of the open run."""
+    for specimen, typed in zip(world.specimens, values, strict=True):
+        lab.enter(world, specimen=specimen, typed=typed)
+
+
+def release(world: World, words: str) -> Report:
+    """Through every step from the closed run to the signature."""
+    at = world.at
+    runs.close_run(run=world.run, by=world.runa, at=at)
+    study = review.finish_testing(study=Study.objects.get(pk=world.study.pk), by=world.edda, at=at)
+    seen = findings_sha256(findings(study))
+    review.review(study=study, accept=True, words=words, seen_sha256=seen, by=world.sefa, at=at)
+    return reports.release(study=study, seen_sha256=seen, password=lab.PASSWORD, by=world.signe, at=at)
+
+
+def other_company(world: World, secret: Secrets) -> World:
+    """Otto's company with a study of its own, tested by the same people on the same equipment."""
+    names = {name: secret(name) for name in ("company", "address", "contact")}
+    company = world.otto.client
+    Client.objects.filter(pk=company.pk).update(
+        name=names["company"], address=names["address"], contact_name=names["contact"]
+    )
+    User.objects.filter(pk=world.otto.pk).update(name=secret("person"))
+    company.refresh_from_db()
+    project = clients.add_project(
+        client=company, code="ZQCODEVX", title=secret("project"), by=world.edda, at=world.at - timedelta(days=9)
+    )
+    secret.words.append("ZQCODEVX")
+    other = replace(world, project=project, study=None, specimens=[], run=None)
+    other.study = studies.lock(study=_plan(other, secret), by=world.edda, at=world.at)
+    other.specimens = _receive(other, secret)
+    other.run = lab.open_run(other)
+    return other
+
+
+def _plan(world: World, secret: Secrets) -> Study:
+    texts = ("title", "purpose", "rationale", "decision_chosen_by")
+    return studies.plan(
+        project=world.project,
+        by=world.edda,
+        at=world.at - timedelta(days=9),
+        study=lab.STUDY | {name: secret(name) for name in texts},
+        setup=lab.SETUP
+        | {"method_version": world.method, "expected_strong_n": 45.0}
+        | {name: secret(name) for name in ("fixed_web", "moving_web", "filter")},
+        groups=[lab.GROUPS[0] | {name: secret(name) for name in ("lot", "arm", "position")}],
+        limits=[lab.LIMITS[0] | {"origin_words": secret("origin")}],
+    )
+
+
+def _receive(world: World, secret: Secrets):
+    then = world.at - timedelta(days=7)
+    texts = {name: secret(name) for name in ("description", "condition", "sealed_how", "sampled_by", "place")}
+    lot = samples.receive(
+        study=world.study,
+        name=world.study.groups.get().lot,
+        received_at=then,
+        by=world.runa,
+        at=then,
+        **texts,
+    )
+    samples.condition(
+        lot=lot,
+        started_at=then,
+        temperature_c=23,
+        humidity_percent=50,
+        place="room 2",
+        by=world.runa,
+        at=then,
+    )
+    return samples.cut(lot=lot, place="bench 1", by=world.runa, at=then)

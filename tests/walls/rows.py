@@ -1,0 +1,107 @@
+"""The small laboratory with at least one row in every table of records, committed."""
+
+from datetime import date, timedelta
+from unittest import mock
+
+from django.apps import apps
+from django.db import transaction
+
+from labrecords.actions import access, deviations, equipment, people, traces, trail, voids
+from labrecords.actions.refusals import Refused
+from labrecords.actions.results import TraceChoice
+from labrecords.files.sniff import sniff
+from labrecords.management.demo.peel import as_text, peel_trace
+from labrecords.models import Event, Lot, Pack, Record, Report, ReportFile, Review, Seal, Signature, Specimen
+from tests import world as cast
+from tests.world import World
+
+KEPT = sorted(
+    model._meta.db_table
+    for model in apps.get_app_config("labrecords").get_models()
+    if issubclass(model, (Record, Event, Seal, Lot, Pack, Specimen))
+)
+SHA256 = "0" * 64
+
+
+def world_with(packs: int) -> World:
+    """The laboratory with that many specimens, one a pack."""
+    with mock.patch.object(cast, "GROUPS", [cast.GROUPS[0] | {"packs": packs}]):
+        return cast.build()
+
+
+def fill(world: World) -> None:
+    """One row and more in every table of records, and a draft; four specimens are needed."""
+    cast.plan(world)
+    _people_and_equipment(world)
+    _kept_under_deviation(world)
+    _traced(world)
+    voids.void(specimen=world.specimens[2], cause="cut", words="Nicked edge.", by=world.runa, at=world.at)
+    _refused(world)
+    _reported(world)
+
+
+def _people_and_equipment(world: World) -> None:
+    held = cast.authorise(world.timo, world.method, by=world.magnus, at=world.at)
+    people.withdraw(authorisation=held, from_on=date(2026, 6, 1), reason="moved on", by=world.magnus, at=world.at)
+    spare = cast.add_equipment(world.people, "tester", "Bench tester 2", 500.0, world.at)
+    equipment.take_out_of_service(equipment=spare, reason="being moved", by=world.magnus, at=world.at)
+
+
+def _kept_under_deviation(world: World) -> None:
+    warm = cast.open_run(world, room_c=27.0)
+    kept = cast.enter(world, run=warm)
+    deviation = kept.result.deviations.get()
+    deviations.decide(deviation=deviation, counts=True, words="Warm, not hot.", by=world.edda, at=world.at)
+
+
+def trace_choice(world: World, *, seed: int = 1) -> TraceChoice:
+    """A trace file of one specimen, received, with the layout found in it."""
+    pulled = peel_trace(
+        seed=seed, mean_force_n=6.0, peel_travel_mm=20.0, cell_capacity_n=50.0, rate_mm_min=279.4, sampling_hz=50.0
+    )
+    text = as_text([pulled], codes=[f"pull {seed}"], rate="11 in/min", technique="A", width="25.4 mm")
+    content = text.encode()
+    received = traces.receive_file(
+        study=world.study, name=f"pull {seed}.csv", content=content, by=world.runa, at=world.at
+    )
+    return TraceChoice(received.file, 1, sniff(content).layout.to_json())
+
+
+def _traced(world: World) -> None:
+    choice = trace_choice(world)
+    traces.remember_layout(tester=world.tester, layout=choice.layout, by=world.runa, at=world.at)
+    cast.enter(world, specimen=world.specimens[1], typed="", unit="", trace=choice)
+
+
+def _refused(world: World) -> None:
+    try:
+        cast.enter(world, specimen=world.specimens[3], technique="C")
+    except Refused:
+        return
+    raise AssertionError("another technique was not refused")
+
+
+@transaction.atomic(durable=True)
+def _reported(world: World) -> None:
+    """Rows as review and release keep them, without the days of work that lead there."""
+    at, study = world.at + timedelta(days=1), world.study
+    review = Review.objects.create(
+        study=study, accepted=True, words="Read.", content_sha256=SHA256, by=world.sefa, at=at
+    )
+    signature = Signature.objects.create(
+        signer=world.signe,
+        signer_name=world.signe.name,
+        meaning="released",
+        content_sha256=SHA256,
+        authenticated_by="password",
+        at=at,
+    )
+    report = Report.objects.create(
+        study=study, number="R-1", title="T", content="{}", content_sha256=SHA256, signature=signature, at=at
+    )
+    ReportFile.objects.create(
+        report=report, name="r.pdf", media_type="application/pdf", title="R", content=b"%", size=1, sha256=SHA256, at=at
+    )
+    for act, row in [("study.reviewed", review), ("signature.made", signature), ("report.released", report)]:
+        trail.write(act, subject="study", by=world.signe, at=at, study=study, after={"id": row.pk})
+    access.record_opening(report=report, name="page", by=world.clara, at=at)
