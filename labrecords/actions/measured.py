@@ -73,7 +73,7 @@ def measure(reading: "Reading", study: Study, *, used_by: Callable[[TraceFile, i
     """Understand a reading. What cannot be understood comes back as answers, never as a guess."""
     setup = study.setup
     measured = Measured(source="typed", unit=setup.unit, width_mm=float(reading.width_mm))
-    if reading.typed and not reading.opened:
+    if reading.typed:
         measured = _typed(measured, reading)
     if reading.trace is not None:
         measured = _traced(measured, reading.trace, study, used_by)
@@ -165,4 +165,8 @@ def stated_rate(text: str | None) -> facts.Rate | None:
     if not text:
         return None
     value, _, unit = text.strip().partition(" ")
+    try:
+        units.exact(value, unit, "mm/min")
+    except ValueError:
+        return None  # words such as "fast" state no rate; the trace's own rate is measured all the same
     return facts.Rate(Decimal(value), unit)

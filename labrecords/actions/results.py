@@ -213,16 +213,18 @@ class _Sending:
             keep_trace(result=result, measured=measured, choice=reading.trace, at=self.at)
         for answer in held:
             Deviation.objects.create(result=result, code=answer.code, facts=as_json(answer), at=self.at)
-        if "above-capacity" in marks:
-            self._take_out(run, result)
+        for answer in answers:
+            if answer.code == "above-capacity":
+                self._take_out(run, result, answer.facts["item"])
         self._remember(result=result)
         after = self.body | {"result": result.pk, "marks": list(marks), "held": list(codes(held))}
         self._event("result.kept", specimen, after, study=run.study)
         return Kept(result, marks, codes(held))
 
-    def _take_out(self, run: Run, result: Result) -> None:
-        reason = f"{result.specimen.label} gave more than the equipment can measure. Check before further use."
-        equipment.add_event(equipment=run.cell, kind=EquipmentEvent.OUT, reason=reason, by=self.entered_by, at=self.at)
+    def _take_out(self, run: Run, result: Result, label: str) -> None:
+        item = run.tester if run.tester.label == label else run.cell
+        reason = f"{result.specimen.label} gave more than it can measure. Check before further use."
+        equipment.add_event(equipment=item, kind=EquipmentEvent.OUT, reason=reason, by=self.entered_by, at=self.at)
 
     def _remember(self, **answer) -> None:
         Entry.objects.create(

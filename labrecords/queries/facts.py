@@ -34,7 +34,7 @@ def run_facts(run: Run) -> facts.Run:
         person=run.person.name,
         technique=run.technique,
         rate=facts.Rate(run.rate, run.rate_unit),
-        opened_at=run.opened_at,
+        opened_at=run.opened_at.astimezone(lab.zone()),
         closed=run.closed_at is not None,
         room_c=run.room_c,
         room_humidity_percent=run.room_humidity_percent,
@@ -49,7 +49,7 @@ def specimen_facts(specimen: Specimen) -> facts.Specimen:
         study_code=specimen.study.code,
         in_plan=PlanGroup.objects.filter(pk=specimen.group_id).exists(),
         void=hasattr(specimen, "void"),
-        received_at=specimen.pack.lot.received_at,
+        received_at=specimen.pack.lot.received_at.astimezone(lab.zone()),
         conditioned_since=conditioned.started_at if conditioned else None,
         result_words=_result_words(specimen),
     )

@@ -43,7 +43,7 @@ def make(
         "number": number,
         "issue": issue,
         "replaces": "",
-        "issued_on": written_day(at),
+        "issued_on": written_day(at, lab.zone()),
         "figures": [_described(figure) for figure in drawn],
         "people": [*_people(study), _act("Released and signed", signer.name, meaning, at)],
         "trail": reports.head(),
@@ -96,8 +96,9 @@ def _people(study: Study) -> list[dict[str, str]]:
 
 
 def _act(act: str, name: str, meaning: str, at: datetime) -> dict[str, str]:
-    local = at.astimezone(lab.zone())
-    return {"act": act, "name": name, "meaning": meaning, "at": f"{written_day(at)}, {local:%H:%M} {local:%Z}"}
+    zone = lab.zone()
+    local = at.astimezone(zone)
+    return {"act": act, "name": name, "meaning": meaning, "at": f"{written_day(at, zone)}, {local:%H:%M} {local:%Z}"}
 
 
 def _files(study, content: str, pictures: dict[str, bytes], results: bytes, pdf: bytes, drawn):

@@ -6,6 +6,7 @@ Its hash is what a reviewer accepts and a signatory signs: when anything in it c
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from labrecords.models import Lot, Study
 from labrecords.queries import lab, reports, setups
@@ -21,7 +22,8 @@ def findings(study: Study) -> dict[str, Any]:
     """The findings of a study, as text throughout."""
     groups = study_numbers(study)
     laboratory, client = lab.laboratory(), study.project.client
-    days = _days(groups)
+    zone = lab.zone()
+    days = _days(groups, zone)
     version = study.setup.method_version
     return {
         "title": study.title,
@@ -52,11 +54,11 @@ def findings(study: Study) -> dict[str, Any]:
             "deviations": _amendment(study),
         },
         "setup": [*map(list, setups.described(study.setup)), ["Seal width", _seal_width(study)]],
-        "items": [_item(lot) for lot in study.lots.all()],
+        "items": [_item(lot, zone) for lot in study.lots.all()],
         "sampling": {"plan": _plan(groups), "rationale": study.rationale},
         "unit": study.setup.unit,
         "groups": [group_words(study, group) for group in groups],
-        "results": [_result(study, group, line) for group in groups for line in group.lines if line.result],
+        "results": [_result(study, group, line, zone) for group in groups for line in group.lines if line.result],
         "equipment": [_equipment(*used) for used in reports.equipment_used(study)],
         "conditions": _conditions(study),
         "deviations": _deviations(study),
@@ -72,17 +74,17 @@ def findings_sha256(found: dict[str, Any]) -> str:
     return sha256(canonical(found))
 
 
-def written_day(moment: datetime) -> str:
-    """A day with its month in letters: 25 Nov 2026."""
-    local = moment.astimezone(lab.zone())
+def written_day(moment: datetime, zone: ZoneInfo) -> str:
+    """A day with its month in letters, where the laboratory is: 25 Nov 2026."""
+    local = moment.astimezone(zone)
     return f"{local.day} {local:%b %Y}"
 
 
-def _days(groups: Sequence[GroupNumbers]) -> list[str]:
+def _days(groups: Sequence[GroupNumbers], zone: ZoneInfo) -> list[str]:
     moments = sorted(line.result.tested_at for group in groups for line in group.lines if line.result)
     if not moments:
         return ["no day yet"]
-    return [written_day(moments[0]), written_day(moments[-1])]
+    return [written_day(moments[0], zone), written_day(moments[-1], zone)]
 
 
 def _amendment(study: Study) -> list[str]:
@@ -95,11 +97,11 @@ def _seal_width(study: Study) -> str:
     return f"{setups.plain(study.setup.seal_width_mm)} mm"
 
 
-def _item(lot: Lot) -> dict[str, str]:
+def _item(lot: Lot, zone: ZoneInfo) -> dict[str, str]:
     return {
         "lot": f"{lot.name} ({lot.label})",
         "description": lot.description,
-        "received_on": written_day(lot.received_at),
+        "received_on": written_day(lot.received_at, zone),
         "condition": lot.condition,
         "sealed_how": lot.sealed_how,
         "sampled_by": lot.sampled_by,
@@ -157,7 +159,7 @@ def _interval(group: GroupNumbers, decimals: int) -> str:
     return f"95 % confidence interval for the mean, {mean(low, decimals)} to {mean(high, decimals)}"
 
 
-def _result(study: Study, group: GroupNumbers, line) -> dict[str, Any]:
+def _result(study: Study, group: GroupNumbers, line, zone: ZoneInfo) -> dict[str, Any]:
     result, decimals = line.result, study.setup.decimals
     return {
         "specimen": line.specimen.label,
@@ -166,7 +168,7 @@ def _result(study: Study, group: GroupNumbers, line) -> dict[str, Any]:
         "average": "" if result.mean_strength is None else fixed(result.mean_strength, decimals),
         "modes": list(result.modes),
         "marks": [*(WORDS[mark].headline for mark in result.marks), *_asides(line)],
-        "tested_on": written_day(result.tested_at),
+        "tested_on": written_day(result.tested_at, zone),
         "tested_by": result.tested_by.name,
     }
 

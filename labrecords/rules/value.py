@@ -17,12 +17,18 @@ def check_value(*, setup: Setup, method: Method, entry: Entry) -> list[Answer]:
 
 def _given(entry: Entry) -> list[Answer]:
     if entry.opened:
-        return []
+        return _opened_alone(entry)
     if entry.peak_force_n is None:
         return [Answer("no-value", "There is neither a force nor a trace.")]
     if entry.peak_force_n < 0:
         return [Answer("negative", f"The force is {entry.peak_force_n:g} N.")]
     return []
+
+
+def _opened_alone(entry: Entry) -> list[Answer]:
+    if entry.typed_force_n is None and entry.trace is None:
+        return []
+    return [Answer("opened-with-force", "The seal is said to have opened before the test, and a force is given.")]
 
 
 def _unit(setup: Setup, entry: Entry) -> list[Answer]:

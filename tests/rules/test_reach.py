@@ -36,6 +36,7 @@ def test_the_weaker_of_tester_and_cell_is_the_end():
     assert reached(peak_force_n=20.0, tester=weak_tester) == []
     [answer] = reached(peak_force_n=20.5, tester=weak_tester)
     assert answer.facts["above_n"] == "20"
+    assert answer.facts["item"] == weak_tester.label
     assert answer.why == "20.5 N is more than Bench tester 1 (TS-000002-3) can measure: 20 N."
 
 
@@ -48,7 +49,7 @@ def test_marks_carry_the_numbers_that_are_printed():
     [weak] = reached(peak_force_n=0.25)
     assert weak.facts == {"force_n": "0.25", "below_n": "0.5"}
     [strong] = reached(peak_force_n=60.2)
-    assert strong.facts == {"force_n": "60.2", "above_n": "50"}
+    assert strong.facts == {"force_n": "60.2", "above_n": "50", "item": CELL.label}
 
 
 @pytest.mark.parametrize(

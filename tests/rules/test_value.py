@@ -35,6 +35,8 @@ def asked(entry):
         ({"modes": ("ap",)}, ("mode-unknown",)),
         (OPENED, ()),
         (OPENED | {"modes": ("XX",)}, ()),
+        (OPENED | {"typed_force_n": 5.0}, ("opened-with-force",)),
+        (OPENED | {"trace": TRACE}, ("opened-with-force",)),
         ({"peak_force_n": None, "unit": "kgf", "modes": ()}, ("no-value", "unit-mismatch", "no-mode")),
     ],
 )

@@ -1,0 +1,58 @@
+"""Answers to the steps of a study: voids, replacements, review, release."""
+
+from .words import ENGINEER, MANAGER, Words, refusal
+
+WORDS: dict[str, Words] = {
+    # --- voids
+    "cause-unknown": refusal(
+        "no such cause",
+        "A result is void only for a cause from the method's list.",
+        "The lab manager, by issuing another version of the method.",
+        "Choose one of the method's causes, and write what happened.",
+    ),
+    "void-needs-manager": refusal(
+        "a low value is void only by the manager",
+        "Voiding a value below its limit, or the lowest of its lot, needs the lab manager: a failing value is "
+        "never taken away because it fails.",
+        MANAGER,
+        "Write down the cause and ask the lab manager.",
+    ),
+    "already-void": refusal("already void", "A specimen is void once.", "Nobody.", "Nothing needs doing."),
+    "replacements-spent": refusal(
+        "no replacement left",
+        "The method caps how many specimens of a group may be replaced.",
+        MANAGER,
+        "Report the group with fewer specimens, or open a successor study.",
+    ),
+    # --- review and release
+    "runs-open": refusal(
+        "a run is still open",
+        "Testing is finished once every run has been closed by whoever tests.",
+        "Whoever opened the run.",
+        "Have the open runs closed.",
+    ),
+    "decisions-open": refusal(
+        "a deviation waits for a decision",
+        "A result kept under a deviation is decided before the study is reviewed.",
+        "Somebody who may decide deviations and is not shown the value.",
+        "Have the deviations decided.",
+    ),
+    "content-changed": refusal(
+        "something changed since you looked",
+        "What is signed is exactly what was shown.",
+        "You.",
+        "Read it again, then sign.",
+    ),
+    "report-incomplete": refusal(
+        "the report lacks something it must carry",
+        "A report carries every item the standard and the method ask for, or 'not known' with the reason.",
+        ENGINEER,
+        "Fill in what is named.",
+    ),
+    "words-missing": refusal(
+        "the reason is missing",
+        "Whoever decides, voids, returns or amends says why, in words.",
+        "You.",
+        "Write at least one sentence.",
+    ),
+}
