@@ -140,4 +140,4 @@ class Limit(Table):
         ]
 
     def __str__(self):
-        return f"{self.get_kind_display()} {self.get_side_display()} {self.value} {self.unit}"
+        return f"{self.get_kind_display()} {self.get_side_display()} {self.value.normalize():f} {self.unit}"

@@ -248,7 +248,7 @@ def _notes(group, known, below, above, tested) -> Iterable[str]:
         yield f"{said} what could be measured: they count, and no mean or standard deviation pretends to know them."
     if group.specimens_per_pack > 1:
         yield "Strips of one pack are not independent: the pack is the unit of the bound."
-    if tested is None and known:
+    if tested is None and known and not (below or above):
         yield f"{len(known)} values are too few to judge their shape; the bound assumes the normal model."
     elif tested is not None and len(known) < FEW:
         yield f"With {len(known)} values a normality test sees little; the plot says more than its p."

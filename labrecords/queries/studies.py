@@ -170,10 +170,12 @@ def open_deviations() -> QuerySet[Deviation]:
     )
 
 
-def refusals(*, code: str = "") -> QuerySet[Refusal]:
-    """Refusals, newest first, of one code or of all."""
+def refusals(*, code: str = "", study: str = "") -> QuerySet[Refusal]:
+    """Refusals, newest first; of one code, of one study, or all."""
     found = Refusal.objects.select_related("study", "specimen", "by")
-    return found.filter(codes__contains=[code]) if code else found
+    if code:
+        found = found.filter(codes__contains=[code])
+    return found.filter(study__code=study) if study else found
 
 
 def projects() -> QuerySet[Project]:

@@ -52,7 +52,7 @@ def _group(study: Study, group: GroupNumbers) -> values.GroupValues:
 def _bound(study: Study, group: GroupNumbers) -> values.Bound | None:
     if group.bound.value is None:
         return None
-    share, sure = study.coverage.normalize() * 100, study.confidence.normalize() * 100
+    share, sure = ((part * 100).normalize() for part in (study.coverage, study.confidence))
     return values.Bound(group.bound.value, f"{sure:f} % confident that at least {share:f} % exceed it")
 
 

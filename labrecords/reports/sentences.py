@@ -68,7 +68,7 @@ def _tested(study: Study, groups, first_day: str, last_day: str) -> Iterator[str
     )
     void = sum(group.void for group in groups)
     if void:
-        yield f"{void} more are void, for the causes listed."
+        yield f"{void} more {'is' if void == 1 else 'are'} void, for the causes listed."
 
 
 def _weakest(study: Study, groups) -> Iterator[str]:
@@ -114,13 +114,17 @@ def _verdict(verdicts: Sequence[Verdict], n: int, groups: Sequence[GroupNumbers]
 
 def _bound(study: Study, groups: Sequence[GroupNumbers]) -> Iterator[str]:
     bounded = [group for group in groups if group.bound.value is not None]
+    without = [str(group.group) for group in groups if group.bound.value is None]
     if bounded:
         lowest = min(bounded, key=lambda group: group.bound.value)
+        which = "" if without or len(bounded) == 1 else ", the lowest group"
         yield (
             f"If these packs represent the lots they came from, we are {_percent(study.confidence)} confident that at "
-            f"least {_percent(study.coverage)} of the seals of {lowest.group}, the lowest group, are stronger than "
+            f"least {_percent(study.coverage)} of the seals of {lowest.group}{which} are stronger than "
             f"{fixed(lowest.bound.value, study.setup.decimals)} {study.setup.unit}."
         )
+    if without:
+        yield f"No such bound can be given for {'; '.join(without)}."
 
 
 def _percent(share: Decimal) -> str:

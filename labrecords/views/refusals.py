@@ -15,12 +15,13 @@ SHOWN = 200
 @needs("see the laboratory")
 def refusal_list(request: HttpRequest) -> HttpResponse:
     """The newest refusals, with how often each reason came."""
-    code = request.GET.get("code", "")
-    found = list(studies.refusals(code=code)[:SHOWN])
-    counts = Counter(code for refusal in found for code in refusal.codes)
+    code, study = request.GET.get("code", ""), request.GET.get("study", "")
+    found = list(studies.refusals(code=code, study=study)[:SHOWN])
+    counts = Counter(name for refusal in found for name in refusal.codes)
     context = {
         "rows": found,
         "code": code,
+        "study": study,
         "counts": [(name, wording.WORDS[name].headline, count) for name, count in counts.most_common()],
         "shown": SHOWN,
         "crumbs": [{"label": "Refusals"}],

@@ -2,7 +2,7 @@
 
 from html.parser import HTMLParser
 
-VOID_ELEMENTS = {"meta", "link", "img", "input", "br", "hr", "path", "circle"}
+VOID_ELEMENTS = {"meta", "link", "img", "input", "br", "hr", "wbr", "path", "circle"}
 
 
 class Page(HTMLParser):

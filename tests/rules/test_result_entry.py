@@ -50,7 +50,10 @@ CASES = [
     ("below-verified", {"entry": {"peak_force_n": 0.1}}),
     ("above-capacity", {"entry": {"peak_force_n": 60.2}}),
     ("no-average", {"entry": {"modes": ("BR",)}}),
-    ("opened-before-test", {"entry": {"opened": True, "peak_force_n": None, "typed_force_n": None, "unit": None, "modes": ()}}),
+    (
+        "opened-before-test",
+        {"entry": {"opened": True, "peak_force_n": None, "typed_force_n": None, "unit": None, "modes": ()}},
+    ),
     ("not-conditioned", {"specimen": {"conditioned_since": None}}),
     ("room-outside-limits", {"run": {"room_c": 27.0}}),
     ("odd-trace", {"entry": traced(end_open=True)}),

@@ -13,7 +13,7 @@ class Act:
     do: Callable[[datetime], str | None]
 
 
-def perform(acts: Iterable[Act], *, say: Callable[[str], None]) -> None:
+def perform(acts: Iterable[Act], *, say: Callable[[str], object]) -> None:
     """Do the acts in the order of their moments; of equal moments, as listed."""
     for act in sorted(acts, key=lambda act: act.at):
         line = act.do(act.at)

@@ -23,27 +23,33 @@ class Account:
 
 @dataclass(frozen=True)
 class Built:
-    """A demo that has been built: who may sign in, the device's token, and where trace files lie."""
+    """A demo that has been built: who may sign in, the device's token, and trace files for one study."""
 
     accounts: tuple[Account, ...]
     token: str
     folder: pathlib.Path
-    code: str  # of the study to which those files belong
+    code: str
 
 
-def build(*, home: pathlib.Path, clock: datetime, today: date | None, say: Callable[[str], None]) -> Built:
-    """Build the demo in an empty database, around a day. Raises ValueError when there are people already."""
-    told = inputs.laboratory()
-    days = Days.on(today, clock=clock, zone=zoneinfo.ZoneInfo(told["laboratory"]["time_zone"]))
-    made = house.House(told, days)
+def calendar(today: date | None, *, clock: datetime) -> Days:
+    """The demo's calendar around a day, in its laboratory's zone. Raises ValueError for a day to come."""
+    zone = inputs.laboratory()["laboratory"]["time_zone"]
+    return Days.on(today, clock=clock, zone=zoneinfo.ZoneInfo(zone))
+
+
+def build(*, home: pathlib.Path, days: Days, say: Callable[[str], object]) -> Built:
+    """Build the demo in an empty database. Raises ValueError, and changes nothing, when there are people."""
+    made = house.House(inputs.laboratory(), days)
     house.found(made)
-    mark.leave(home, made.laboratory.pk)
+    mark.leave(home, made.laboratory.pk, mark.BEGUN)
     say(f"{made.laboratory.name}, as it stands on {days.today:%A} {days.today.day} {days.today:%B %Y}.")
     house.furnish(made)
     say(f"{len(made.people)} people, {len(made.projects)} clients, {len(made.equipment)} items of equipment.")
     stories = [story.Story(script, made) for script in inputs.studies()]
     acts.perform(_acts(made, stories), say=say)
-    return _built(made, stories, home)
+    built = _built(made, stories, mark.folder(home) / "traces-to-drop")
+    mark.leave(home, made.laboratory.pk, mark.WHOLE)
+    return built
 
 
 def _acts(made: house.House, stories: list[story.Story]) -> list[acts.Act]:
@@ -53,10 +59,9 @@ def _acts(made: house.House, stories: list[story.Story]) -> list[acts.Act]:
     return every
 
 
-def _built(made: house.House, stories: list[story.Story], home: pathlib.Path) -> Built:
+def _built(made: house.House, stories: list[story.Story], folder: pathlib.Path) -> Built:
     testing = next(one for one in stories if "drop" in one.script)
     run: dict[str, Any] = testing.script["run"][-1]
-    folder = mark.folder(home) / "traces-to-drop"
     drop.write(folder, drop.files(testing, tester=run["tester"], cell=run["cell"]))
     accounts = tuple(
         Account(row["user"], made.passwords[row["user"]], row["name"], row["does"]) for row in made.inputs["people"]

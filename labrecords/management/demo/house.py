@@ -25,6 +25,7 @@ class House:
     equipment: dict[str, Any] = field(default_factory=dict)
     method: Any = None
     laboratory: Any = None
+    calibrations: dict[str, Any] = field(default_factory=dict)
     layouts: dict[str, dict] = field(default_factory=dict)
     token: str = ""
 
@@ -100,6 +101,7 @@ def acts(house: House) -> Iterator[Act]:
     for row in house.inputs["calibrations"]:
         performed = house.days.date(row["performed"])
         yield Act(house.days.working_days_after(performed, 2, "10:00"), partial(_calibrate, house, row))
+        yield Act(house.days.working_days_after(performed, 2, "12:00"), partial(_review, house, row))
 
 
 def _issue(house: House, at: datetime) -> str:
@@ -124,9 +126,9 @@ def _authorise(house: House, row: dict[str, Any], at: datetime) -> None:
 
 def _calibrate(house: House, row: dict[str, Any], at: datetime) -> None:
     fields = {name: value for name, value in row.items() if name not in ("equipment", "performed", "due")}
-    made = equipment.record_calibration(
+    house.calibrations[row["certificate"]] = equipment.record_calibration(
         equipment=house.equipment[row["equipment"]],
-        provider=house.inputs["calibration_provider"]["name"],
+        provider=house.inputs["calibrated_by"]["provider"],
         performed_on=house.days.date(row["performed"]),
         due_on=house.days.date(row["due"]),
         passed=True,
@@ -134,9 +136,13 @@ def _calibrate(house: House, row: dict[str, Any], at: datetime) -> None:
         at=at,
         **fields,
     )
+
+
+def _review(house: House, row: dict[str, Any], at: datetime) -> None:
+    told = house.inputs["calibrated_by"]
     equipment.review_calibration(
-        calibration=made,
-        words="Certificate read: item, range, dates and result agree with the item.",
-        by=house.people["sorrel"],
-        at=at + timedelta(hours=2),
+        calibration=house.calibrations[row["certificate"]],
+        words=told["review"],
+        by=house.people[told["reviewer"]],
+        at=at,
     )

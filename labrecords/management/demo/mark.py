@@ -3,21 +3,26 @@
 import pathlib
 import uuid
 
+BEGUN, WHOLE = "begun", "whole"
+
 
 def folder(home: pathlib.Path) -> pathlib.Path:
     """Where the demo keeps its files."""
     return home / "demo"
 
 
-def leave(home: pathlib.Path, laboratory: uuid.UUID) -> None:
-    """Note that the laboratory with this identifier is a demo's."""
+def leave(home: pathlib.Path, laboratory: uuid.UUID, state: str) -> None:
+    """Note that the laboratory with this identifier is a demo's, and whether it has been built whole."""
     folder(home).mkdir(parents=True, exist_ok=True)
-    _file(home).write_text(f"{laboratory}\n", encoding="utf-8")
+    _file(home).write_text(f"{laboratory} {state}\n", encoding="utf-8")
 
 
-def fits(home: pathlib.Path, laboratory: uuid.UUID | None) -> bool:
-    """Whether the laboratory with this identifier was made by the demo."""
-    return _file(home).exists() and _file(home).read_text(encoding="utf-8").strip() == str(laboratory)
+def state(home: pathlib.Path, laboratory: uuid.UUID | None) -> str | None:
+    """How far the demo with this laboratory has been built; None if the laboratory is no demo's."""
+    if not _file(home).exists():
+        return None
+    known, _, state = _file(home).read_text(encoding="utf-8").strip().partition(" ")
+    return state if known == str(laboratory) else None
 
 
 def _file(home: pathlib.Path) -> pathlib.Path:

@@ -27,7 +27,6 @@ class Story:
     study: Any = None
     strips: dict[tuple[str, int], Any] = field(default_factory=dict)
     runs: list[Any] = field(default_factory=list)
-    tested: set[tuple[str, int]] = field(default_factory=set)
 
     def person(self, user: str):
         """Somebody of the laboratory by the name with which they sign in."""

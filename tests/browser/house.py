@@ -1,0 +1,111 @@
+"""Starts the demo as README says, in a folder of its own, and signs its people in with a real browser."""
+
+import contextlib
+import os
+import pathlib
+import re
+import shutil
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+ROOT = pathlib.Path(__file__).parent.parent.parent
+CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
+# Quiet: a browser under test looks nothing up outside this computer.
+FLAGS = [
+    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
+    *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
+]
+ACCOUNT = re.compile(r"^  (\S+)\s+(\S+)\s{2,}\S.*$", re.MULTILINE)
+
+
+@dataclass
+class House:
+    """A running demo: its address, its people's passwords, the token, and the folder of files to drop."""
+
+    url: str
+    passwords: dict[str, str]
+    token: str
+    traces: pathlib.Path
+    home: pathlib.Path
+    printed: str = field(repr=False)
+
+
+def free_port() -> int:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        return taken.getsockname()[1]
+
+
+@contextlib.contextmanager
+def running() -> Iterator[House]:
+    """The demo, built anew and served, until the block ends; then all of it is cleared away."""
+    home, port = pathlib.Path(tempfile.mkdtemp(prefix="labrecords-demo-")), free_port()
+    environment = {name: value for name, value in os.environ.items() if not name.endswith("DATABASE_URL")}
+    environment |= {"LABRECORDS_HOME": str(home), "DJANGO_SETTINGS_MODULE": "labrecords.settings"}
+    log = home / "printed.txt"
+    with log.open("w") as out:
+        served = subprocess.Popen(
+            [sys.executable, "manage.py", "demo", "--port", str(port)],
+            cwd=ROOT,
+            env=environment,
+            stdout=out,
+            stderr=subprocess.STDOUT,
+        )
+    try:
+        yield _house(f"http://localhost:{port}", home, _printed(log, served, port))
+    finally:
+        served.terminate()
+        served.wait(20)
+        stop = [sys.executable, "manage.py", "database", "stop"]
+        subprocess.run(stop, cwd=ROOT, env=environment, check=False, capture_output=True)
+        shutil.rmtree(home, ignore_errors=True)
+
+
+def _printed(log: pathlib.Path, served: subprocess.Popen, port: int) -> str:
+    deadline = time.monotonic() + 180
+    while time.monotonic() < deadline and served.poll() is None:
+        with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port), timeout=1):
+            return log.read_text()
+        time.sleep(0.2)
+    raise AssertionError(f"The demo did not start:\n{log.read_text()}")
+
+
+def _house(url: str, home: pathlib.Path, printed: str) -> House:
+    return House(
+        url=url,
+        passwords=dict(ACCOUNT.findall(printed)),
+        token=re.search(r"programming interface: (\S+)", printed)[1],
+        traces=pathlib.Path(re.search(r"Trace files to drop .*: (\S.*)", printed)[1].strip()),
+        home=home,
+        printed=printed,
+    )
+
+
+def sign_in(page, house: House, who: str) -> None:
+    """Sign a person in through the page."""
+    page.goto(f"{house.url}/sign-in/")
+    page.get_by_label("Username").fill(who)
+    page.get_by_label("Password").fill(house.passwords[who])
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url(lambda address: "sign-in" not in address)
+
+
+def watch(page) -> list[str]:
+    """Collect whatever the console, a script or the policy complains of, from now on."""
+    complaints: list[str] = []
+    page.on("console", lambda message: _note(complaints, message))
+    page.on("pageerror", lambda error: complaints.append(f"script: {error}"))
+    page.on("requestfailed", lambda request: complaints.append(f"request: {request.url} {request.failure}"))
+    return complaints
+
+
+def _note(complaints: list[str], message) -> None:
+    # a browser reports an answer of 4xx as an error of the console; our refusals answer so on purpose
+    answered = "Failed to load resource" in message.text and re.search(r"status of 4(03|04|09|22)", message.text)
+    if message.type in ("error", "warning") and not answered:
+        complaints.append(f"{message.type}: {message.text}")

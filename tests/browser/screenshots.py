@@ -1,0 +1,80 @@
+"""Screenshots of every page of the demo: `python -m tests.browser.screenshots FOLDER [light dark narrow]`.
+
+Says what the console, the policy and axe complain of on each page, and which pages scroll sideways when narrow.
+README's pictures are made here too (`readme`).
+"""
+
+import pathlib
+import sys
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import sync_playwright
+
+from tests.browser.house import CHROMIUM, FLAGS, House, running, sign_in, watch
+
+PAGES = [
+    ("edmund", "home-engineer", "/"),
+    ("edmund", "studies", "/studies/"),
+    ("edmund", "plan", "/studies/new/"),
+    ("edmund", "study-released", "/studies/S-2026-0001/"),
+    ("edmund", "study-testing", "/studies/S-2026-0004/"),
+    ("edmund", "study-draft", "/studies/S-2026-0005/"),
+    ("edmund", "amend", "/studies/S-2026-0001/amend/"),
+    ("edmund", "equipment", "/equipment/"),
+    ("edmund", "people", "/people/"),
+    ("edmund", "refusals", "/refusals/"),
+    ("edmund", "help", "/help/"),
+    ("edmund", "reviews", "/reviews/"),
+    ("edmund", "api", "/api/"),
+    ("tilly", "home-technician", "/"),
+    ("tilly", "bench", "/bench/"),
+    ("tilly", "open-run", "/studies/S-2026-0004/open-run/"),
+    ("harriet", "home-manager", "/"),
+    ("harriet", "item", "/equipment/"),
+    ("sorrel", "review", "/studies/S-2026-0003/review/"),
+    ("clara", "portal", "/reports/"),
+    ("clara", "report", "/reports/R-2026-0002/1/"),
+    ("clara", "not-yours", "/reports/R-2026-0001/1/"),
+]
+SIZES = {"light": (1280, 900), "dark": (1280, 900), "narrow": (320, 800)}
+
+
+def main(folder: pathlib.Path, looks: list[str]) -> None:
+    folder.mkdir(parents=True, exist_ok=True)
+    with running() as house, sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        for look in looks:
+            shoot(browser, house, folder, look)
+        browser.close()
+
+
+def shoot(browser, house: House, folder: pathlib.Path, look: str) -> None:
+    width, height = SIZES[look]
+    scheme = "dark" if look == "dark" else "light"
+    contexts = {}
+    for who, name, path in PAGES:
+        if who not in contexts:
+            context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
+            contexts[who] = context.new_page()
+            sign_in(contexts[who], house, who)
+        page = contexts[who]
+        complaints = watch(page)
+        page.goto(house.url + path)
+        page.wait_for_load_state("networkidle")
+        page.screenshot(path=folder / f"{name}-{look}.png", full_page=True)
+        say(name, look, complaints, page)
+
+
+def say(name: str, look: str, complaints: list[str], page) -> None:
+    found = [f"{item['id']}: {len(item['nodes'])} x {item['nodes'][0]['html'][:100]}" for item in violations(page)]
+    wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    told = complaints + found + ([f"scrolls sideways by {wide} px"] if wide > 0 else [])
+    print(f"{name} ({look}): {'; '.join(told) or 'nothing to say'}")  # noqa: T201 - a command speaks by printing
+
+
+def violations(page) -> list[dict]:
+    return Axe().run(page).response["violations"]
+
+
+if __name__ == "__main__":
+    main(pathlib.Path(sys.argv[1]), sys.argv[2:] or list(SIZES))
