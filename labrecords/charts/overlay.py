@@ -12,6 +12,7 @@ from .words import counted, cut, fixed
 
 PIXEL_COLUMNS = 300  # across a figure 170 mm wide; at most four samples are kept in each
 SHORT_TRACE = 100  # samples; fewer cannot show a plateau, common practice, no source
+_NAMED_UP_TO = 4  # more specimens than this are counted in the summary, and named in the table
 _AVERAGES_UP_TO = 5  # more horizontal segments than this hide the traces
 
 
@@ -233,7 +234,9 @@ def _summary(traces: Sequence[TraceLine], *, decimals: int) -> tuple[str, ...]:
         ("Void and not counted", [trace for trace in traces if trace.voided]),
     )
     for words, members in groups:
-        if members:
+        if len(members) > _NAMED_UP_TO:
+            sentences.append(f"{words}: {len(members)} of {len(traces)}; the table says which.")
+        elif members:
             sentences.append(f"{words}: {', '.join(_hover(trace, decimals=decimals) for trace in members)}.")
     return tuple(sentences)
 

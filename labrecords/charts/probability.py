@@ -88,7 +88,7 @@ def probability_plot(
         points=_points(found, items, unit=unit, decimals=decimals),
         lines=_lines(found),
         limits=tuple(limit_line(limit, decimals=decimals, unit=unit, axis="x") for limit in limits),
-        aspect=0.85,
+        aspect=0.6,
     )
 
 

@@ -2,6 +2,7 @@
 
 import hashlib
 import statistics
+import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -29,6 +30,8 @@ _MODE_WORDS = {
     "": "mode not recorded",
 }
 _MARK_SYMBOLS = {"below": "arrow-down", "above": "arrow-up"}
+_LABEL_ROOM = 72  # letters that fit below a figure 170 mm wide, shared by its groups
+_NARROWEST_LABEL = 8
 _HALF_WIDTH = 0.22  # how far sideways a point may stand from the middle of its group
 _BOX_FROM = 20  # fewer values than this are better seen one by one, common practice, no source
 
@@ -162,7 +165,11 @@ def _subtitle(dots: Sequence[_Dot], groups: Sequence[GroupValues], limits: Seque
 
 
 def _ticks(groups: Sequence[GroupValues]) -> tuple[tuple[float, str], ...]:
-    return tuple((float(place), f"{group.label}\nn = {group.voids.count(False)}") for place, group in enumerate(groups))
+    room = max(_NARROWEST_LABEL, _LABEL_ROOM // len(groups))
+    return tuple(
+        (float(place), f"{textwrap.fill(group.label, room)}\nn = {group.voids.count(False)}")
+        for place, group in enumerate(groups)
+    )
 
 
 def _y_axis(

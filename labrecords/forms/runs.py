@@ -51,6 +51,11 @@ class ResultForm(Plain):
     key = forms.UUIDField(widget=forms.HiddenInput)
 
 
+UNLESS_OPENED = "required, unless it had opened"
+ResultForm.base_fields["typed"].need = UNLESS_OPENED
+ResultForm.base_fields["modes"].need = UNLESS_OPENED
+
+
 class SeveralFiles(forms.ClearableFileInput):
     """A file input that takes many files at once."""
 
@@ -98,5 +103,8 @@ class CurveForm(Plain):
                 self.add_error("modes", "Choose how the strip came apart.")
         return self.cleaned_data
 
+
+for _name in ("specimen", "modes"):
+    CurveForm.base_fields[_name].need = "required to keep it"
 
 CurveRows = forms.formset_factory(CurveForm, extra=0, max_num=500, absolute_max=500)

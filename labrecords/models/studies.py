@@ -130,7 +130,10 @@ class Limit(Table):
     origin_words = models.TextField(blank=True, help_text="Drawing number, clause, study ...")
 
     class Meta:
-        ordering = ["kind", "side"]
+        ordering = [
+            models.Case(models.When(kind="requirement", then=0), models.When(kind="process", then=1), default=2),
+            "side",
+        ]
         constraints = [
             models.UniqueConstraint(fields=["study", "kind", "side"], name="limit-once"),
             models.CheckConstraint(

@@ -42,6 +42,7 @@ def listed(*, state: str = "", words: str = "") -> QuerySet[Study]:
         specimen_count=Count("specimens", distinct=True),
         result_count=Count("specimens__results", distinct=True),
     )
+    found = found.order_by("-code")  # an annotated query forgets the table's own order
     if state:
         found = found.filter(state=state)
     if words:

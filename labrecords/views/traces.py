@@ -97,10 +97,12 @@ def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
         if rows.is_valid():
             outcomes = _keep_all(request, run, file, layout, segments, rows)
             rows = _after(run, segments, outcomes, request)
+    _ask_only_where_odd(rows, segments, outcomes)
     context = {
         "run": run,
         "study": run.study,
         "file": file,
+        "next_file": _next_file(run, file),
         "found": found,
         "layout_form": layout_form,
         "problem": problem,
@@ -111,6 +113,20 @@ def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
     }
     wrong = problem or (rows.is_bound and not rows.is_valid()) or (outcomes and any(o["refusals"] for o in outcomes))
     return render(request, "bench/match.html", context, status=422 if wrong else 200)
+
+
+def _ask_only_where_odd(rows: CurveRows, segments, outcomes) -> None:
+    """The extra press is offered for a curve that was found odd, and for no other."""
+    odd = {outcome["segment"] for outcome in outcomes or [] if "odd-trace" in outcome.get("codes", ())}
+    for segment, form in zip(segments, rows.forms, strict=False):
+        if segment.index not in odd and not form["confirmed"].value():
+            del form.fields["confirmed"]
+
+
+def _next_file(run, file):
+    """A file of the study with a curve that no result has taken yet."""
+    waiting = (other for other in traces.received_files(run.study) if other.pk != file.pk)
+    return next((other for other in waiting if not other.traces.all()), None)
 
 
 def _layout_form(found, request: HttpRequest) -> LayoutForm:
