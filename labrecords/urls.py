@@ -4,7 +4,20 @@ from django.contrib.auth import views as auth
 from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 
-from labrecords.views import equipment, home, people, refusals, review, runs, samples, studies, study_page, traces
+from labrecords.views import (
+    clients,
+    equipment,
+    home,
+    methods,
+    people,
+    refusals,
+    review,
+    runs,
+    samples,
+    studies,
+    study_page,
+    traces,
+)
 
 urlpatterns = [
     path("", home.home, name="home"),
@@ -44,6 +57,19 @@ urlpatterns = [
     path("equipment/<str:label>/service/", equipment.service, name="equipment-service"),
     path("calibrations/<uuid:calibration_id>/review/", equipment.review, name="review-calibration"),
     path("people/", people.people_list, name="people"),
+    path("people/new/", people.add, name="new-person"),
+    path("people/<str:username>/", people.person, name="person"),
+    path("people/<str:username>/roles/", people.roles, name="person-roles"),
+    path("people/<str:username>/close/", people.close, name="close-account"),
+    path("people/<str:username>/authorise/", people.authorise, name="authorise"),
+    path("people/<str:username>/token/", people.give_token, name="give-token"),
+    path("authorisations/<uuid:authorisation_id>/withdraw/", people.withdraw, name="withdraw-authorisation"),
+    path("tokens/<uuid:token_id>/revoke/", people.revoke_token, name="revoke-token"),
+    path("clients/", clients.client_list, name="clients"),
+    path("clients/new/", clients.add_client, name="new-client"),
+    path("projects/new/", clients.add_project, name="new-project"),
+    path("methods/", methods.method_list, name="methods"),
+    path("methods/new/", methods.issue, name="issue-method"),
     path("refusals/", refusals.refusal_list, name="refusals"),
     path("reports/", include("labrecords.portal.urls")),
     path("api/", include("labrecords.api.urls")),

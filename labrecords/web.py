@@ -22,6 +22,8 @@ NAVIGATION = [
     ("Reviews", "reviews", "review a study"),
     ("Equipment", "equipment", "see the laboratory"),
     ("People", "people", "see the laboratory"),
+    ("Clients", "clients", "see the laboratory"),
+    ("Methods", "methods", "see the laboratory"),
     ("Refusals", "refusals", "see the laboratory"),
     ("Reports", "portal:reports", "read own reports"),
 ]

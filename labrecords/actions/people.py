@@ -66,6 +66,38 @@ def _add(username, name, password, roles, at, *, client, email, by):
 
 
 @transaction.atomic(durable=True)
+def change_roles(*, person: User, roles: Iterable[str], by: User, at: datetime) -> None:
+    """Give a person exactly these roles, from the next request on. A client's contact stays one."""
+    access.demand(by, "keep people")
+    wanted, before = set(roles), set(person.roles)
+    if (authority.CLIENT in wanted) != (person.client_id is not None):
+        raise ValueError("A person with the role client belongs to a client, and nobody else does.")
+    if person.pk == by.pk and authority.MANAGER not in wanted:
+        raise ValueError("Nobody takes the role of manager from themselves: ask another manager.")
+    set_roles(person, wanted)
+    trail.write(
+        "person.roles-changed",
+        subject=f"person {person.username}",
+        by=by,
+        at=at,
+        before={"roles": sorted(before)},
+        after={"roles": sorted(wanted)},
+    )
+
+
+@transaction.atomic(durable=True)
+def close_account(*, person: User, reason: str, by: User, at: datetime) -> None:
+    """End a person's access at once. The name stays on everything they did, and is never used again."""
+    access.demand(by, "keep people")
+    if person.pk == by.pk:
+        raise ValueError("Nobody closes their own account: ask another manager.")
+    person.is_active = False
+    person.save(update_fields=["is_active"])
+    ApiToken.objects.filter(person=person, revoked_at__isnull=True).update(revoked_at=at)
+    trail.write("person.account-closed", subject=f"person {person.username}", by=by, at=at, why=reason)
+
+
+@transaction.atomic(durable=True)
 def authorise(
     *,
     person: User,

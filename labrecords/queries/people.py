@@ -1,7 +1,9 @@
 """People as the gate sees them."""
 
-from labrecords.models import Authorisation, MethodVersion, User
+from labrecords.models import ApiToken, Authorisation, MethodVersion, User
 from labrecords.rules import facts
+
+from .access import NotFound
 
 
 def authorisations_of(person: User, version: MethodVersion) -> tuple[facts.Authorisation, ...]:
@@ -21,3 +23,34 @@ def authorisations_of(person: User, version: MethodVersion) -> tuple[facts.Autho
 def anybody() -> bool:
     """Whether there are people yet; a new laboratory has none."""
     return User.objects.exists()
+
+
+def person(username: str) -> User:
+    """A person with roles, authorisations and tokens."""
+    found = (
+        User.objects.prefetch_related(
+            "groups", "authorisations__method_version__method", "authorisations__withdrawal", "tokens"
+        )
+        .select_related("client")
+        .filter(username=username)
+        .first()
+    )
+    if found is None:
+        raise NotFound(username)
+    return found
+
+
+def authorisation(authorisation_id) -> Authorisation:
+    """An authorisation by its identifier."""
+    found = Authorisation.objects.select_related("person").filter(pk=authorisation_id).first()
+    if found is None:
+        raise NotFound(str(authorisation_id))
+    return found
+
+
+def token(token_id) -> ApiToken:
+    """A token's record by its identifier; the token itself is not kept."""
+    found = ApiToken.objects.select_related("person").filter(pk=token_id).first()
+    if found is None:
+        raise NotFound(str(token_id))
+    return found

@@ -1,9 +1,18 @@
-"""People: who is here, in which role, authorised for what until when."""
+"""People: who is here, in which role, authorised for what until when; and the manager's acts on them."""
 
+from django.contrib import messages
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST
 
-from labrecords.queries import lab, studies
+from labrecords.actions import people as actions
+from labrecords.forms.people import AuthorisationForm, PersonForm, RolesForm, TokenForm, WithdrawalForm
+from labrecords.forms.review import ReasonForm
+from labrecords.queries import access, clients, lab, people, studies
 from labrecords.web import needs, now
 
 
@@ -11,15 +20,20 @@ from labrecords.web import needs, now
 def people_list(request: HttpRequest) -> HttpResponse:
     """Everybody, with roles and authorisations."""
     today = lab.day(now())
-    rows = [
-        {
-            "person": person,
-            "roles": sorted(group.name for group in person.groups.all()),
-            "authorisations": [_authorisation(held, today) for held in person.authorisations.all()],
-        }
-        for person in studies.people()
-    ]
-    return render(request, "people/list.html", {"rows": rows, "crumbs": [{"label": "People"}]})
+    context = {
+        "rows": [_row(person, today) for person in studies.people()],
+        "may_keep": access.may(request.user, "keep people"),
+        "crumbs": [{"label": "People"}],
+    }
+    return render(request, "people/list.html", context)
+
+
+def _row(person, today) -> dict:
+    return {
+        "person": person,
+        "roles": sorted(group.name for group in person.groups.all()),
+        "authorisations": [_authorisation(held, today) for held in person.authorisations.all()],
+    }
 
 
 def _authorisation(held, today) -> dict:
@@ -27,9 +41,148 @@ def _authorisation(held, today) -> dict:
     until = withdrawn.from_on if withdrawn else held.until_on
     over = (withdrawn is not None and withdrawn.from_on <= today) or held.until_on < today
     return {
+        "held": held,
         "words": f"{held.method_version}, technique {held.technique}",
         "until": until,
         "withdrawn": withdrawn is not None,
         "kind": "stop" if over else "ok",
         "state": "Ended" if over else "Holds",
     }
+
+
+@needs("see the laboratory")
+def person(request: HttpRequest, username: str) -> HttpResponse:
+    """One person: roles, authorisations with their evidence, tokens."""
+    found = people.person(username)
+    context = {
+        "row": _row(found, lab.day(now())),
+        "tokens": list(found.tokens.all()),
+        "may_keep": access.may(request.user, "keep people"),
+        "may_authorise": access.may(request.user, "authorise people"),
+        "token_form": TokenForm(),
+        "crumbs": [{"label": "People", "url": reverse("people")}, {"label": found.name}],
+    }
+    return render(request, "people/person.html", context)
+
+
+@needs("keep people")
+def add(request: HttpRequest) -> HttpResponse:
+    """Somebody joins."""
+    form = PersonForm(request.POST or None)
+    form.fields["client"].offer([(client.pk, client.name) for client in clients.listed()])
+    if request.method == "POST" and form.is_valid() and _add(request, form):
+        return redirect("person", form.cleaned_data["username"])
+    return _page(request, form, "Add a person", "Add")
+
+
+def _add(request: HttpRequest, form: PersonForm) -> bool:
+    given = dict(form.cleaned_data)
+    client = given.pop("client")
+    try:
+        validate_password(given["password"])
+        actions.add_person(client=clients.client(client) if client else None, by=request.user, at=now(), **given)
+    except ValidationError as weak:
+        form.add_error("password", weak.messages)
+        return False
+    except IntegrityError:
+        form.add_error("username", "This user name has been used, and is never used again. Choose another.")
+        return False
+    messages.success(request, f"{given['name']} may sign in. Give them the password by hand.")
+    return True
+
+
+@needs("keep people")
+def roles(request: HttpRequest, username: str) -> HttpResponse:
+    """The roles a person has from now on."""
+    found = people.person(username)
+    form = RolesForm(request.POST or None, initial={"roles": sorted(found.roles)})
+    if request.method == "POST" and form.is_valid():
+        try:
+            actions.change_roles(person=found, roles=form.cleaned_data["roles"], by=request.user, at=now())
+        except ValueError as refused:
+            form.add_error("roles", str(refused))
+        else:
+            messages.success(request, f"The roles of {found.name} hold from the next page on.")
+            return redirect("person", username)
+    return _page(request, form, f"Roles of {found.name}", "Give these roles", found)
+
+
+@needs("keep people")
+def close(request: HttpRequest, username: str) -> HttpResponse:
+    """End a person's access at once."""
+    found = people.person(username)
+    form = ReasonForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            actions.close_account(person=found, reason=form.cleaned_data["reason"], by=request.user, at=now())
+        except ValueError as refused:
+            form.add_error("reason", str(refused))
+        else:
+            messages.success(request, f"{found.name} can no longer sign in. What they did stays, under their name.")
+            return redirect("person", username)
+    return _page(request, form, f"Close the account of {found.name}", "Close the account", found)
+
+
+@needs("authorise people")
+def authorise(request: HttpRequest, username: str) -> HttpResponse:
+    """Authorise a person for a technique of a method version."""
+    found = people.person(username)
+    form = AuthorisationForm(request.POST or None, initial={"from_on": lab.day(now())})
+    form.fields["method_version"].offer([(version.pk, str(version)) for version in studies.method_versions()])
+    if request.method == "POST" and form.is_valid():
+        given = dict(form.cleaned_data)
+        given["method_version"] = studies.method_version(given["method_version"])
+        actions.authorise(person=found, by=request.user, at=now(), **given)
+        messages.success(request, f"{found.name} is authorised for technique {given['technique']}.")
+        return redirect("person", username)
+    return _page(request, form, f"Authorise {found.name}", "Authorise", found)
+
+
+@needs("authorise people")
+def withdraw(request: HttpRequest, authorisation_id) -> HttpResponse:
+    """End an authorisation before its last day."""
+    held = people.authorisation(authorisation_id)
+    form = WithdrawalForm(request.POST or None, initial={"from_on": lab.day(now())})
+    if request.method == "POST" and form.is_valid():
+        try:
+            actions.withdraw(authorisation=held, by=request.user, at=now(), **form.cleaned_data)
+        except IntegrityError:
+            form.add_error("from_on", "This authorisation has been withdrawn already.")
+        else:
+            messages.success(request, "The authorisation is withdrawn.")
+            return redirect("person", held.person.username)
+    return _page(request, form, f"Withdraw: {held}", "Withdraw", held.person)
+
+
+@require_POST
+@needs("keep people")
+def give_token(request: HttpRequest, username: str) -> HttpResponse:
+    """A new token, shown once."""
+    found = people.person(username)
+    form = TokenForm(request.POST)
+    if not form.is_valid():
+        return _page(request, form, f"A token for {found.name}", "Give a token", found)
+    token = actions.give_token(person=found, by=request.user, at=now(), **form.cleaned_data)
+    context = {"token": token, "person": found, "label": form.cleaned_data["label"], "crumbs": _crumbs(found, "Token")}
+    return render(request, "people/token.html", context)
+
+
+@require_POST
+@needs("keep people")
+def revoke_token(request: HttpRequest, token_id) -> HttpResponse:
+    """End a token."""
+    found = people.token(token_id)
+    if found.revoked_at is None:
+        actions.revoke_token(token=found, by=request.user, at=now())
+    messages.success(request, f"The token of {found.label} is refused from now on.")
+    return redirect("person", found.person.username)
+
+
+def _crumbs(person, label: str) -> list[dict]:
+    between = [{"label": person.name, "url": reverse("person", args=[person.username])}] if person else []
+    return [{"label": "People", "url": reverse("people")}, *between, {"label": label}]
+
+
+def _page(request: HttpRequest, form, heading: str, button: str, person=None) -> HttpResponse:
+    context = {"form": form, "heading": heading, "button": button, "crumbs": _crumbs(person, heading)}
+    return render(request, "studies/form.html", context, status=422 if form.errors else 200)
