@@ -66,9 +66,13 @@ def put_back(*, equipment: Equipment, reason: str, by: User, at: datetime) -> Eq
     return add_event(equipment=equipment, kind=EquipmentEvent.BACK, reason=reason, by=by, at=at)
 
 
-def add_event(*, equipment: Equipment, kind: str, reason: str, by: User, at: datetime) -> EquipmentEvent:
-    """Keep what happened to an item; call inside a transaction."""
-    event = EquipmentEvent.objects.create(equipment=equipment, kind=kind, happened_at=at, reason=reason, by=by, at=at)
+def add_event(
+    *, equipment: Equipment, kind: str, reason: str, by: User, at: datetime, happened_at: datetime | None = None
+) -> EquipmentEvent:
+    """Keep what happened to an item, now or at an earlier moment; call inside a transaction."""
+    event = EquipmentEvent.objects.create(
+        equipment=equipment, kind=kind, happened_at=happened_at or at, reason=reason, by=by, at=at
+    )
     subject = f"equipment {equipment.label}"
     trail.write(
         f"equipment.{kind.replace(' ', '-')}",

@@ -224,7 +224,14 @@ class _Sending:
     def _take_out(self, run: Run, result: Result, label: str) -> None:
         item = run.tester if run.tester.label == label else run.cell
         reason = f"{result.specimen.label} gave more than it can measure. Check before further use."
-        equipment.add_event(equipment=item, kind=EquipmentEvent.OUT, reason=reason, by=self.entered_by, at=self.at)
+        equipment.add_event(
+            equipment=item,
+            kind=EquipmentEvent.OUT,
+            reason=reason,
+            by=self.entered_by,
+            at=self.at,
+            happened_at=self.reading.tested_at,  # whatever was tested after the overload is in doubt, not what was typed
+        )
 
     def _remember(self, **answer) -> None:
         Entry.objects.create(

@@ -68,13 +68,21 @@ def _totals(groups) -> dict:
 
 
 def _row(study, group) -> dict:
-    """One row of the matrix: counts, then the numbers as the report prints them."""
+    """One row of the matrix: counts, then the numbers as the report prints them, with less beside them."""
+    from labrecords.reports import digits
     from labrecords.reports.findings import group_words
 
-    return group_words(study, group) | {
+    decimals, bound = study.setup.decimals, group.bound
+    ends = group.summary.mean_interval if group.summary else ()
+    words = group_words(study, group)
+    return words | {
         "number": group.group.number,
-        "waiting": group.waiting,
         "verdicts": group.verdicts,
+        "interval": " to ".join(digits.mean(end, decimals) for end in ends) or "not stated",
+        "minimum": "below range" if group.below else words["minimum"],
+        "maximum": "above range" if group.above else words["maximum"],
+        "bound": "none" if bound.value is None else digits.fixed(bound.value, decimals),
+        "note": " ".join([f"Tolerance bound: {bound.words}.", *group.notes]),
     }
 
 

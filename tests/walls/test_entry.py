@@ -147,6 +147,7 @@ def test_many_entries_for_one_specimen_at_once_keep_exactly_one(world):
     refused = [answer for answer in answers if answer[0] == "refused"]
     assert len(refused) == SENDERS - 1
     assert {answer[2] for answer in refused} == {("specimen-done",)}
+    assert all("kept at" in answer[3] for answer in refused)  # by the gate, which says what is there; not by the wall
     assert Result.objects.filter(specimen=specimen).count() == 1
     assert added(before) == {"Result": 1, "Entry": SENDERS, "Refusal": SENDERS - 1, "Event": SENDERS, "Seal": SENDERS}
 
