@@ -230,7 +230,7 @@ class _Sending:
             reason=reason,
             by=self.entered_by,
             at=self.at,
-            happened_at=self.reading.tested_at,  # whatever was tested after the overload is in doubt, not what was typed
+            happened_at=self.reading.tested_at,  # what was tested after the overload is in doubt, whenever typed
         )
 
     def _remember(self, **answer) -> None:

@@ -9,12 +9,6 @@ from django.test import Client
 from tests.portal import cast as companies
 
 
-@pytest.fixture(autouse=True)
-def _addresses(settings):
-    settings.ROOT_URLCONF = "tests.portal.urls"
-    settings.WHITENOISE_AUTOREFRESH = True  # nothing has been collected, and nothing need be
-
-
 @contextlib.contextmanager
 def never_committed():
     """What is done in the block is undone at its end."""
