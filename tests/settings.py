@@ -13,7 +13,7 @@ os.environ.setdefault("SECRET_KEY", "only for the tests")
 
 from labrecords.database.server import Server
 from labrecords.settings import *  # noqa: F403  the real settings, read once the environment is set
-from labrecords.settings import EMBEDDED_SERVER, HOME
+from labrecords.settings import EMBEDDED_SERVER, HOME, INSTALLED_APPS, MIDDLEWARE
 
 if EMBEDDED_SERVER is not None:
     EMBEDDED_SERVER = Server(HOME / "postgres", durable=False)
@@ -22,3 +22,8 @@ if EMBEDDED_SERVER is not None:
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 SECURE_SSL_REDIRECT = False
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = False
+
+# A page that asks the database once per row fails its test.
+INSTALLED_APPS = [*INSTALLED_APPS, "zeal"]
+MIDDLEWARE = ["tests.guard.once_per_row", *MIDDLEWARE]
+ZEAL_RAISE = True

@@ -24,7 +24,7 @@ def decide(*, deviation: Deviation, counts: bool, words: str, by: User, at: date
         if DeviationDecision.objects.filter(deviation=deviation).exists():
             stop([Answer("state-refused", "This deviation has been decided.")])
         kept = DeviationDecision.objects.create(deviation=deviation, counts=counts, words=words, by=by, at=at)
-        after = {"code": deviation.code, "counts": counts}
+        after = {"id": kept.pk, "code": deviation.code, "counts": counts}
         subject = f"specimen {result.specimen.label}"
         trail.write("deviation.decided", subject=subject, by=by, at=at, study=study, after=after, why=words)
     return kept

@@ -47,7 +47,7 @@ def review_calibration(*, calibration: Calibration, words: str, by: User, at: da
         if calibration.by_id == by.pk:
             stop([Answer("same-person", f"{by.name} recorded this calibration.")])
         review = CalibrationReview.objects.create(calibration=calibration, words=words, by=by, at=at)
-        after = {"calibration": calibration.pk, "certificate": calibration.certificate}
+        after = {"id": review.pk, "calibration": calibration.pk, "certificate": calibration.certificate}
         trail.write("calibration.reviewed", subject=f"equipment {item.label}", by=by, at=at, after=after, why=words)
     return review
 

@@ -124,6 +124,7 @@ def authorise(
         at=at,
     )
     after = {
+        "id": granted.pk,
         "method": str(method_version),
         "technique": technique,
         "from": from_on,
@@ -140,7 +141,7 @@ def withdraw(*, authorisation: Authorisation, from_on: date, reason: str, by: Us
     access.demand(by, "authorise people")
     withdrawal = Withdrawal.objects.create(authorisation=authorisation, from_on=from_on, reason=reason, by=by, at=at)
     subject = f"person {authorisation.person.username}"
-    after = {"technique": authorisation.technique, "from": from_on}
+    after = {"id": withdrawal.pk, "technique": authorisation.technique, "from": from_on}
     trail.write("person.authorisation-withdrawn", subject=subject, by=by, at=at, after=after, why=reason)
     return withdrawal
 

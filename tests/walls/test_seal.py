@@ -4,6 +4,7 @@ import contextlib
 import hashlib
 import itertools
 import uuid
+from datetime import date
 
 import pytest
 from django.db import DatabaseError, connection, transaction
@@ -12,7 +13,20 @@ from psycopg import errors
 from labrecords.actions import access, trail
 from labrecords.actions.refusals import Refused
 from labrecords.database.privileges import PORTAL
-from labrecords.models import Event, Opening, Refusal, Report, Result, Review, Seal, Signature, Void
+from labrecords.models import (
+    Authorisation,
+    Calibration,
+    EquipmentEvent,
+    Event,
+    Opening,
+    Refusal,
+    Report,
+    Result,
+    Review,
+    Seal,
+    Signature,
+    Void,
+)
 from tests import world as cast
 from tests.walls import databases
 from tests.walls.refused import refused_as
@@ -268,6 +282,38 @@ def a_report_row(world):
     )
 
 
+def an_authorisation(world):
+    return Authorisation(
+        person=world.timo,
+        method_version=world.method,
+        technique="A",
+        from_on=date(2026, 1, 1),
+        until_on=date(2026, 12, 31),
+        evidence="e",
+        granted_by=world.magnus,
+        at=world.at,
+    )
+
+
+def a_calibration(world):
+    return Calibration(
+        equipment=world.cell,
+        certificate="C",
+        provider="P",
+        performed_on=date(2026, 1, 1),
+        due_on=date(2026, 12, 31),
+        passed=True,
+        by=world.magnus,
+        at=world.at,
+    )
+
+
+def an_equipment_event(world):
+    return EquipmentEvent(
+        equipment=world.tester, kind="back in service", happened_at=world.at, reason="r", by=world.magnus, at=world.at
+    )
+
+
 def a_report(world):
     with transaction.atomic():
         report = a_report_row(world)
@@ -283,7 +329,20 @@ RECORDS = {
     "study.reviewed": a_review,
     "signature.made": a_signature,
     "report.released": a_report_row,
+    "person.authorised": an_authorisation,
+    "calibration.recorded": a_calibration,
+    "equipment.back-in-service": an_equipment_event,
 }
+WALLED = {
+    *("result", "refusal", "void", "deviationdecision", "signature", "report", "review"),
+    *("authorisation", "withdrawal", "methodversion", "calibration", "calibrationreview", "equipmentevent"),
+}
+
+
+def test_every_deed_that_bears_on_results_needs_its_event(world):
+    with connection.cursor() as cursor:
+        cursor.execute("select tgrelid::regclass::text from pg_trigger where tgname = 'need_event' and tgenabled = 'A'")
+        assert {name for (name,) in cursor.fetchall()} == {f"labrecords_{name}" for name in WALLED}
 
 
 @pytest.mark.parametrize("act", RECORDS)

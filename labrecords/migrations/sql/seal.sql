@@ -62,27 +62,32 @@ alter table labrecords_event enable always trigger seal_events;
 create function labrecords_need_event() returns trigger language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
   if not exists (select 1 from public.labrecords_event
-                  where xid = public.labrecords_transaction() and act = tg_argv[0] and body like '%"' || new.id::text || '"%') then
+                  where xid = public.labrecords_transaction() and act like tg_argv[0] and body like '%"' || new.id::text || '"%') then
     raise exception '% % has no event in the audit trail', tg_table_name, new.id
       using errcode = '23514', constraint = 'event-missing';
   end if;
   return null;
 end $$;
-create constraint trigger need_event after insert on labrecords_result deferrable initially deferred
-  for each row execute function labrecords_need_event('result.kept');
-create constraint trigger need_event after insert on labrecords_refusal deferrable initially deferred
-  for each row execute function labrecords_need_event('entry.refused');
-create constraint trigger need_event after insert on labrecords_void deferrable initially deferred
-  for each row execute function labrecords_need_event('specimen.voided');
-create constraint trigger need_event after insert on labrecords_signature deferrable initially deferred
-  for each row execute function labrecords_need_event('signature.made');
-create constraint trigger need_event after insert on labrecords_report deferrable initially deferred
-  for each row execute function labrecords_need_event('report.released');
-create constraint trigger need_event after insert on labrecords_review deferrable initially deferred
-  for each row execute function labrecords_need_event('study.reviewed');
-alter table labrecords_result enable always trigger need_event;
-alter table labrecords_refusal enable always trigger need_event;
-alter table labrecords_void enable always trigger need_event;
-alter table labrecords_signature enable always trigger need_event;
-alter table labrecords_report enable always trigger need_event;
-alter table labrecords_review enable always trigger need_event;
+
+create function labrecords_need_events(name text, act text) returns void language plpgsql set search_path = pg_catalog, public, pg_temp as $$
+begin
+  execute format('create constraint trigger need_event after insert on public.%I deferrable initially deferred'
+                 ' for each row execute function public.labrecords_need_event(%L)', name, act);
+  execute format('alter table public.%I enable always trigger need_event', name);
+end $$;
+
+select labrecords_need_events(name, act) from (values
+  ('labrecords_result', 'result.kept'),
+  ('labrecords_refusal', 'entry.refused'),
+  ('labrecords_void', 'specimen.voided'),
+  ('labrecords_deviationdecision', 'deviation.decided'),
+  ('labrecords_signature', 'signature.made'),
+  ('labrecords_report', 'report.released'),
+  ('labrecords_review', 'study.reviewed'),
+  ('labrecords_authorisation', 'person.authorised'),
+  ('labrecords_withdrawal', 'person.authorisation-withdrawn'),
+  ('labrecords_methodversion', 'method.issued'),
+  ('labrecords_calibration', 'calibration.recorded'),
+  ('labrecords_calibrationreview', 'calibration.reviewed'),
+  ('labrecords_equipmentevent', 'equipment.%')
+) as needed (name, act);
