@@ -95,13 +95,33 @@ def sign_in(page, house: House, who: str) -> None:
     page.wait_for_url(lambda address: "sign-in" not in address)
 
 
+RECORD_VIOLATIONS = """
+document.addEventListener("securitypolicyviolation", (event) => {
+  console.error(`policy: ${event.violatedDirective} ${event.blockedURI}`);
+});
+"""
+
+
 def watch(page) -> list[str]:
     """Collect whatever the console, a script or the policy complains of, from now on."""
     complaints: list[str] = []
+    page.add_init_script(RECORD_VIOLATIONS)
     page.on("console", lambda message: _note(complaints, message))
     page.on("pageerror", lambda error: complaints.append(f"script: {error}"))
-    page.on("requestfailed", lambda request: complaints.append(f"request: {request.url} {request.failure}"))
+    page.on("requestfailed", lambda request: _failed(complaints, request))
     return complaints
+
+
+def _failed(complaints: list[str], request) -> None:
+    # what was still on its way when the next page was asked for is aborted by the browser itself
+    if request.failure != "net::ERR_ABORTED":
+        complaints.append(f"request: {request.url} {request.failure}")
+
+
+def settled(page) -> None:
+    """Wait until every figure of the page has been drawn."""
+    for figure in page.locator("figure[data-figure]").all():
+        figure.locator("svg.main-svg").first.wait_for()
 
 
 def _note(complaints: list[str], message) -> None:

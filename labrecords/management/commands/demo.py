@@ -1,8 +1,10 @@
 """`demo`: an invented laboratory to walk through, served on this computer only."""
 
 import argparse
+import os
 import shutil
 import socket
+import sys
 from datetime import date
 
 from django.conf import settings
@@ -10,8 +12,6 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connections
 from django.utils import timezone
-from granian import Granian
-from granian.constants import Interfaces
 
 from labrecords.management.demo import mark
 from labrecords.management.demo.build import Built, build, calendar
@@ -19,6 +19,8 @@ from labrecords.management.demo.days import Days
 from labrecords.queries import lab, people
 
 HERE = "127.0.0.1"
+WSGI = "labrecords.wsgi:application"
+SERVED = ("--interface", "wsgi", "--host", HERE, "--workers", "1", "--blocking-threads", "4", "--no-ws")
 ANEW = "`python manage.py demo --fresh` removes it and builds a new one, with new passwords."
 
 
@@ -101,16 +103,10 @@ class Command(BaseCommand):
         if settings.EMBEDDED_SERVER is not None:
             self.stdout.write("The database server runs on until `python manage.py database stop`.")
         self.stdout.flush()
-        web = Granian(
-            "labrecords.wsgi:application",
-            address=HERE,
-            port=port,
-            interface=Interfaces.WSGI,
-            workers=1,
-            blocking_threads=4,
-            websockets=False,
-        )
-        web.serve()
+        # The web server takes this process's place: its workers are forks, and a fork of a process that has set
+        # PDFs would wait for ever for threads that it did not inherit.
+        os.chdir(settings.BASE_DIR)
+        os.execv(sys.executable, [sys.executable, "-m", "granian", *SERVED, "--port", str(port), WSGI])  # noqa: S606 - our own program, with nothing typed
 
 
 def _day(text: str) -> date:
