@@ -2,9 +2,10 @@
 
 from datetime import datetime
 
-from labrecords.models import Deviation, DeviationDecision, User
+from labrecords.models import Deviation, DeviationDecision, Study, User
 from labrecords.queries import access
 from labrecords.rules.answers import Answer
+from labrecords.rules.study_states import check_act
 
 from . import trail
 from .refusals import one_act
@@ -17,6 +18,7 @@ def decide(*, deviation: Deviation, counts: bool, words: str, by: User, at: date
     study = result.run.study
     tried = f"decide {deviation.code} of {result.specimen.label}"
     with one_act("decide a deviation", by=by, at=at, study=study, specimen=result.specimen, tried=tried) as stop:
+        stop(check_act(Study.objects.select_for_update().get(pk=study.pk).state, "decide a deviation"))
         if not words.strip():
             stop([Answer("words-missing", "The reason was not written down.")])
         if by.pk in (result.tested_by_id, result.entered_by_id):

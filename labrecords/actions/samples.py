@@ -8,6 +8,8 @@ from django.db import transaction
 from labrecords.models import Conditioning, CustodyEvent, Lot, Pack, PlanGroup, Specimen, Study, User
 from labrecords.queries import access
 from labrecords.rules.answers import Answer
+from labrecords.rules.study_states import check_act
+from labrecords.rules.times import check_conditioning
 
 from . import trail
 from .numbering import next_labels
@@ -30,6 +32,8 @@ def receive(
     """A lot of the plan, as it came in. A lot that the plan does not name is refused."""
     access.demand(by, "receive samples")
     with one_act("receive a lot", by=by, at=at, study=study, tried=f"receive lot {name}") as stop:
+        study = _held(study)
+        stop(check_act(study.state, "receive a lot"))
         if not study.groups.filter(lot=name).exists():
             named = ", ".join(sorted(set(study.groups.values_list("lot", flat=True)))) or "no lot"
             stop([Answer("not-in-plan", f"The plan of {study.code} names {named}.", {"lot": name})])
@@ -52,7 +56,11 @@ def receive(
     return lot
 
 
-@transaction.atomic(durable=True)
+def _held(study: Study) -> Study:
+    """The study as it is now, held so that its state stays until this act is done."""
+    return Study.objects.select_for_update().get(pk=study.pk)
+
+
 def condition(
     *,
     lot: Lot,
@@ -65,17 +73,20 @@ def condition(
 ) -> Conditioning:
     """A lot is put into the conditioned room."""
     access.demand(by, "receive samples")
-    kept = Conditioning.objects.create(
-        lot=lot,
-        started_at=started_at,
-        temperature_c=temperature_c,
-        humidity_percent=humidity_percent,
-        by=by,
-        at=at,
-    )
-    _custody(lot, "conditioning begun", place, started_at, by, at)
-    after = {"from": started_at, "temperature_c": temperature_c, "humidity_percent": humidity_percent}
-    trail.write("lot.conditioned", subject=f"lot {lot.label}", by=by, at=at, study=lot.study, after=after)
+    with one_act("condition a lot", by=by, at=at, study=lot.study, tried=f"condition lot {lot.name}") as stop:
+        stop(check_act(_held(lot.study).state, "condition a lot"))
+        stop(check_conditioning(started_at=started_at, received_at=lot.received_at, now=at))
+        kept = Conditioning.objects.create(
+            lot=lot,
+            started_at=started_at,
+            temperature_c=temperature_c,
+            humidity_percent=humidity_percent,
+            by=by,
+            at=at,
+        )
+        _custody(lot, "conditioning begun", place, started_at, by, at)
+        after = {"from": started_at, "temperature_c": temperature_c, "humidity_percent": humidity_percent}
+        trail.write("lot.conditioned", subject=f"lot {lot.label}", by=by, at=at, study=lot.study, after=after)
     return kept
 
 
@@ -86,6 +97,7 @@ def cut(*, lot: Lot, place: str, by: User, at: datetime) -> list[Specimen]:
     """
     access.demand(by, "receive samples")
     with one_act("cut specimens", by=by, at=at, study=lot.study, tried=f"cut lot {lot.name}") as stop:
+        stop(check_act(_held(lot.study).state, "cut specimens"))
         if lot.packs.exists():
             stop([Answer("state-refused", f"Lot {lot.name} has been cut.")])
         groups = list(lot.study.groups.filter(lot=lot.name))

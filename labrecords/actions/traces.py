@@ -8,8 +8,11 @@ from django.db import transaction
 
 from labrecords.models import Equipment, Study, TraceFile, TraceLayout, User
 from labrecords.queries import access
+from labrecords.rules.answers import Answer
+from labrecords.rules.study_states import check_act
 
 from . import trail
+from .refusals import one_act
 
 
 @dataclass(frozen=True)
@@ -20,25 +23,33 @@ class Received:
     again: bool
 
 
-@transaction.atomic(durable=True)
 def receive_file(*, study: Study, name: str, content: bytes, by: User, at: datetime) -> Received:
     """Keep a file's bytes, once: the same bytes under another name are the file that is here already.
 
-    Raises ValueError when the bytes are in another study, whose traces they are.
+    Raises Refused when the bytes are in another study, whose traces they are, or the study is not in testing.
     """
     access.demand(by, "enter a result")
     sha256 = hashlib.sha256(content).hexdigest()
-    known = TraceFile.objects.select_related("study").filter(sha256=sha256).first()
-    if known is not None:
-        if known.study_id != study.pk:
-            raise ValueError(f"{name} has been received before, as {known.name} in {known.study.code}.")
-        return Received(known, again=True)
-    file = TraceFile.objects.create(
-        study=study, name=name, size=len(content), sha256=sha256, content=content, by=by, at=at
-    )
-    after = {"file": file.pk, "name": name, "sha256": sha256, "size": str(len(content))}
-    trail.write("trace-file.received", subject=f"file {name}", by=by, at=at, study=study, after=after)
+    with one_act("receive a trace file", by=by, at=at, study=study, tried=f"receive {name}") as stop:
+        known = TraceFile.objects.select_related("study").filter(sha256=sha256).first()
+        if known is not None:
+            stop(_elsewhere(known, study, name))
+            return Received(known, again=True)
+        held = Study.objects.select_for_update().get(pk=study.pk)
+        stop(check_act(held.state, "receive a trace file"))
+        file = TraceFile.objects.create(
+            study=study, name=name, size=len(content), sha256=sha256, content=content, by=by, at=at
+        )
+        after = {"file": file.pk, "name": name, "sha256": sha256, "size": str(len(content))}
+        trail.write("trace-file.received", subject=f"file {name}", by=by, at=at, study=study, after=after)
     return Received(file, again=False)
+
+
+def _elsewhere(known: TraceFile, study: Study, name: str) -> list[Answer]:
+    if known.study_id == study.pk:
+        return []
+    why = f"{name} has been received before, as {known.name} in {known.study.code}."
+    return [Answer("file-elsewhere", why, {"study": known.study.code, "file": known.name})]
 
 
 @transaction.atomic(durable=True)

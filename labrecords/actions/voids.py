@@ -5,6 +5,7 @@ from datetime import datetime
 from labrecords.models import Pack, Result, Specimen, Study, User, Void
 from labrecords.queries import access, setups, values
 from labrecords.rules import voids
+from labrecords.rules.study_states import check_act
 
 from . import trail
 from .numbering import next_labels
@@ -19,6 +20,7 @@ def void(*, specimen: Specimen, cause: str, words: str, by: User, at: datetime) 
         "void a specimen", by=by, at=at, study=study, specimen=specimen, tried=f"void {specimen.label}"
     ) as stop:
         study = Study.objects.select_for_update().get(pk=study.pk)
+        stop(check_act(study.state, "void a specimen"))
         stop(
             voids.check_void(
                 cause=cause,
@@ -55,6 +57,7 @@ def replace(*, specimen: Specimen, pack: Pack, by: User, at: datetime) -> Specim
     tried = f"replace {specimen.label}"
     with one_act("replace a specimen", by=by, at=at, study=study, specimen=specimen, tried=tried) as stop:
         study = Study.objects.select_for_update().get(pk=study.pk)
+        stop(check_act(study.state, "replace a specimen"))
         stop(
             voids.check_replacement(
                 replaced=Specimen.objects.filter(group=specimen.group, replaces__isnull=False).count(),

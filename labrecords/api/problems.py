@@ -34,6 +34,7 @@ STATUS = {
     "specimen-done": STATE,
     "specimen-void": STATE,
     "trace-reused": STATE,
+    "file-elsewhere": STATE,
     "run-closed": STATE,
     "key-reused": STATE,
     "already-void": STATE,

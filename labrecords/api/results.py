@@ -14,7 +14,7 @@ from .problems import Problem
 from .schema import CODE, described
 from .serializers.entries import EntrySerializer, KeptSerializer, TraceEntrySerializer
 from .serializers.results import ResultPageSerializer, ResultQuerySerializer
-from .trace_files import SentFile, understand
+from .trace_files import understand
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -84,15 +84,8 @@ def _trace(sent: dict[str, Any], run: "Run", by: "User", at: "datetime") -> resu
         layout=sent["layout"],
         segment=sent["segment"],
     )
-    received = _receive(file, run, by, at)
+    received = traces.receive_file(study=run.study, name=file.name, content=file.content, by=by, at=at)
     return results.TraceChoice(received.file, file.segment, file.layout.to_json())
-
-
-def _receive(file: SentFile, run: "Run", by: "User", at: "datetime") -> traces.Received:
-    try:
-        return traces.receive_file(study=run.study, name=file.name, content=file.content, by=by, at=at)
-    except ValueError as problem:
-        raise Problem(409, "file-elsewhere", str(problem)) from problem
 
 
 def _reading(sent: dict[str, Any], trace: results.TraceChoice | None) -> results.Reading:

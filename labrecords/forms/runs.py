@@ -91,6 +91,7 @@ class CurveForm(Plain):
 
     keep = forms.BooleanField(label="Keep", required=False)
     specimen = Text(label="Specimen", required=False)
+    width_mm = Number(label="Measured width", unit="mm", above=0, required=False)
     modes = forms.MultipleChoiceField(label="How it came apart", widget=forms.CheckboxSelectMultiple, required=False)
     confirmed = forms.BooleanField(label="The odd trace is what I saw", required=False)
     key = forms.UUIDField(widget=forms.HiddenInput)
@@ -99,12 +100,14 @@ class CurveForm(Plain):
         if self.cleaned_data.get("keep"):
             if not self.cleaned_data.get("specimen"):
                 self.add_error("specimen", "Type the code of the specimen, or untick Keep.")
+            if "width_mm" in self.fields and not self.cleaned_data.get("width_mm"):
+                self.add_error("width_mm", "Type the width that was measured.")
             if not self.cleaned_data.get("modes"):
                 self.add_error("modes", "Choose how the strip came apart.")
         return self.cleaned_data
 
 
-for _name in ("specimen", "modes"):
+for _name in ("specimen", "modes", "width_mm"):
     CurveForm.base_fields[_name].need = "required to keep it"
 
 CurveRows = forms.formset_factory(CurveForm, extra=0, max_num=500, absolute_max=500)

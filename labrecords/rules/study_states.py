@@ -23,6 +23,26 @@ STEPS: dict[str, dict[str, str]] = {
 }
 
 
+# What may be done in a study beside its steps, and in which of its states.
+ACTS_IN: dict[str, frozenset[str]] = {
+    "receive a lot": frozenset({LOCKED, TESTING}),
+    "condition a lot": frozenset({LOCKED, TESTING}),
+    "cut specimens": frozenset({LOCKED, TESTING}),
+    "receive a trace file": frozenset({TESTING}),
+    "void a specimen": frozenset({LOCKED, TESTING, IN_REVIEW}),
+    "replace a specimen": frozenset({LOCKED, TESTING}),
+    "decide a deviation": frozenset({TESTING, IN_REVIEW}),
+}
+
+
+def check_act(state: str, act: str) -> list[Answer]:
+    """Whether an act may be done in a study in this state."""
+    if state in ACTS_IN[act]:
+        return []
+    when = " or ".join(sorted(ACTS_IN[act]))
+    return [Answer("state-refused", f"The study is {state}. To {act}, it is {when}.", {"state": state, "act": act})]
+
+
 def check_step(state: str, step: str) -> list[Answer]:
     """Whether a study in a state may take a step."""
     if step in STEPS[state]:

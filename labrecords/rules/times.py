@@ -10,6 +10,16 @@ from .facts import Facts
 CLOCK_SLACK = timedelta(minutes=1)
 
 
+def check_conditioning(*, started_at: datetime, received_at: datetime, now: datetime) -> list[Answer]:
+    """Conditioning begins after receipt, and is recorded once it has begun."""
+    if started_at > now + CLOCK_SLACK:
+        return [Answer("in-the-future", f"Conditioning is said to begin on {_moment(started_at)}, which is to come.")]
+    if started_at < received_at:
+        why = f"Conditioning is said to begin on {_moment(started_at)}; the lot was received on {_moment(received_at)}."
+        return [Answer("before-receipt", why)]
+    return []
+
+
 def check_times(facts: Facts) -> list[Answer]:
     """Tested after receipt, after the run was opened, and not in the future."""
     tested = facts.entry.tested_at

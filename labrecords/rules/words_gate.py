@@ -238,6 +238,12 @@ WORDS: dict[str, Words] = {
         "You.",
         "Choose the file of this specimen.",
     ),
+    "file-elsewhere": refusal(
+        "this file is another study's",
+        "The same bytes are kept once, in the study whose specimens they are.",
+        "You.",
+        "Choose the file of this study, or go to the study that is named.",
+    ),
     "trace-unreadable": refusal(
         "the trace cannot be read",
         "A trace is read by its columns of grip travel and force.",

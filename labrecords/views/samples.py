@@ -64,16 +64,12 @@ def condition(request: HttpRequest, label: str) -> HttpResponse:
     form = ConditioningForm(request.POST, prefix="conditioning")
     if not form.is_valid():
         return _page(request, form, found.study, f"Condition lot {found.name}", "Record", None)
-    given = form.cleaned_data
-    actions.condition(
-        lot=found,
-        started_at=given["started_at"],
-        temperature_c=float(given["temperature_c"]),
-        humidity_percent=float(given["humidity_percent"]),
-        place=given["place"],
-        by=request.user,
-        at=now(),
-    )
+    given = dict(form.cleaned_data)
+    given |= {name: float(given[name]) for name in ("temperature_c", "humidity_percent")}
+    try:
+        actions.condition(lot=found, by=request.user, at=now(), **given)
+    except Refused as refused:
+        return _page(request, form, found.study, f"Condition lot {found.name}", "Record", refused)
     messages.success(request, f"Lot {found.name} is being conditioned.")
     return redirect("lot", label)
 

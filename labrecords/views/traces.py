@@ -63,8 +63,8 @@ def _take(request: HttpRequest, run, file) -> dict:
         received = actions.receive_file(study=run.study, name=file.name, content=data, by=request.user, at=now())
     except problems.FileProblem as problem:
         return {"name": file.name, "file": None, "problem": problem.sentence}
-    except ValueError as problem:
-        return {"name": file.name, "file": None, "problem": str(problem)}
+    except Refused as refused:
+        return {"name": file.name, "file": None, "problem": str(refused)}
     return {"name": file.name, "file": received.file, "problem": "", "again": received.again}
 
 
@@ -221,6 +221,8 @@ def _bound_rows(run, request: HttpRequest) -> CurveRows:
 
 def _with_modes(run, rows: CurveRows) -> CurveRows:
     for form in rows.forms:
+        if not run.study.setup.width_measured:
+            del form.fields["width_mm"]
         form.fields["modes"].choices = _mode_choices(run)
     return rows
 
@@ -275,7 +277,7 @@ def _keep(request, run, file, layout, segment, given, at) -> dict:
         technique=run.technique,
         rate=run.rate,
         rate_unit=run.rate_unit,
-        width_mm=setup.width_mm,
+        width_mm=given.get("width_mm") or setup.width_mm,
         tested_at=at,
         modes=tuple(given["modes"]),
         trace=results.TraceChoice(file=file, segment=segment.index, layout=layout.to_json()),

@@ -239,6 +239,7 @@ def test_bytes_that_are_no_text(world, call):
 def test_a_file_of_another_study(world, call, labels):
     other = World(world.at, world.people, world.method, world.tester, world.cell, world.project, study=None)
     other.study = studies.lock(study=cast.plan(other), by=world.edda, at=world.at)
+    cast.open_run(other)
     content = text(labels[:1])
     traces.receive_file(study=other.study, name="a.csv", content=content.encode(), by=world.runa, at=world.at)
     answer = call().send_form(form(world, content))

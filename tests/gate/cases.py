@@ -3,6 +3,7 @@
 Each case changes the small laboratory of tests/world.py so that exactly one thing is wrong, and says what is sent.
 """
 
+import uuid
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -10,7 +11,8 @@ from decimal import Decimal
 from typing import Any
 
 from labrecords.actions import equipment, people, studies, voids
-from labrecords.models import Authorisation, Equipment, Study
+from labrecords.models import Authorisation, Equipment, Run, Specimen, Study
+from labrecords.rules.labels import label
 from tests import world as cast
 from tests.world import World
 
@@ -87,10 +89,8 @@ def _unreviewed_only(world):
 
 
 def _run_row(world, **changed):
-    from labrecords.models import Run
-
     run = Run.objects.get(pk=world.run.pk)
-    run.pk, run.number = cast.uuid.uuid4(), 90 + Run.objects.count()
+    run.pk, run.number = uuid.uuid4(), 90 + Run.objects.count()
     for name, value in changed.items():
         setattr(run, name, value)
     run._state.adding = True
@@ -131,18 +131,22 @@ def _finished(world):
 
 def _unlocked(world):
     """A specimen and a run in a draft: no action makes them, so rows are made behind the actions' back."""
-    from labrecords.models import Study as Table
-
     draft = World(world.at, world.people, world.method, world.tester, world.cell, world.project, study=None)
-    draft.study = Table.objects.get(pk=cast.plan(draft).pk)
-    return {"specimen": cast.receive(draft)[0], "run": _run_row(world, study=draft.study)}
+    draft.study = Study.objects.get(pk=cast.plan(draft).pk)
+    return {"specimen": _specimen_row(world, draft.study), "run": _run_row(world, study=draft.study)}
+
+
+def _specimen_row(world, study):
+    first = Specimen.objects.get(pk=world.specimens[0].pk)
+    first.pk, first.label, first.study, first.group = uuid.uuid4(), label("SP", 999998), study, study.groups.first()
+    first._state.adding = True
+    first.save(force_insert=True)
+    return first
 
 
 def _outside_plan(world):
     first = world.specimens[0]
-    first.pk, first.label, first.group = cast.uuid.uuid4(), "SP-999999-T", None
-    from labrecords.rules.labels import label
-
+    first.pk, first.group = uuid.uuid4(), None
     first.label = label("SP", 999999)
     first._state.adding = True
     first.save(force_insert=True)

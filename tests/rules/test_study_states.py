@@ -9,7 +9,7 @@ import labrecords
 from labrecords.rules.answers import codes
 from labrecords.rules.facts import Study
 from labrecords.rules.study import check_open
-from labrecords.rules.study_states import DRAFT, STEPS, TESTING, check_step
+from labrecords.rules.study_states import ACTS_IN, DRAFT, STEPS, TESTING, check_act, check_step
 
 SQL = Path(labrecords.__file__).parent / "migrations" / "sql"
 
@@ -78,3 +78,10 @@ def test_results_are_kept_in_testing_only(state):
 @pytest.mark.parametrize("state", STATES)
 def test_no_result_without_a_locked_set_up(state):
     assert codes(check_open(Study("S-2026-001", state, locked=False))) == ("setup-not-locked",)
+
+
+@pytest.mark.parametrize("act", ACTS_IN)
+@pytest.mark.parametrize("state", STEPS)
+def test_acts_are_bound_to_their_states(state, act):
+    answers = check_act(state, act)
+    assert bool(answers) is (state not in ACTS_IN[act])

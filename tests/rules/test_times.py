@@ -8,7 +8,7 @@ import pytest
 
 import labrecords
 from labrecords.rules.answers import codes
-from labrecords.rules.times import CLOCK_SLACK, check_times
+from labrecords.rules.times import CLOCK_SLACK, check_conditioning, check_times
 
 from .good import NOW, facts
 
@@ -42,3 +42,18 @@ def test_the_database_allows_clocks_the_same_slack():
     sql = (Path(labrecords.__file__).parent / "migrations" / "sql" / "gate.sql").read_text()
     assert re.findall(r"clock_timestamp\(\) \+ interval '(\d+) minute'", sql) == ["1"]
     assert timedelta(minutes=1) == CLOCK_SLACK
+
+
+@pytest.mark.parametrize(
+    ("shift", "expected"),
+    [
+        (timedelta(0), ()),
+        (timedelta(days=-7), ()),
+        (timedelta(days=-7, seconds=-1), ("before-receipt",)),
+        (CLOCK_SLACK, ()),
+        (CLOCK_SLACK + timedelta(seconds=1), ("in-the-future",)),
+    ],
+)
+def test_conditioning_begins_after_receipt_and_before_now(shift, expected):
+    received = NOW - timedelta(days=7)
+    assert codes(check_conditioning(started_at=NOW + shift, received_at=received, now=NOW)) == expected

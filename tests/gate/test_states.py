@@ -1,0 +1,140 @@
+"""What may be done in a study depends on its state; a refused act changes nothing."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+
+from labrecords.actions import deviations, samples, traces, voids
+from labrecords.actions.refusals import Refused
+from labrecords.models import (
+    Conditioning,
+    CustodyEvent,
+    DeviationDecision,
+    Lot,
+    Refusal,
+    Specimen,
+    Study,
+    TraceFile,
+    Void,
+)
+from labrecords.rules.study_states import ACTS_IN, STEPS
+from tests import world as cast
+
+
+@pytest.fixture
+def world(db):
+    return cast.build()
+
+
+def receive(world):
+    words = dict.fromkeys(("description", "condition", "sealed_how", "sampled_by", "place"), "x")
+    samples.receive(study=world.study, name="L1", received_at=world.at, by=world.runa, at=world.at, **words)
+
+
+def condition(world):
+    lot = world.specimens[0].pack.lot
+    samples.condition(
+        lot=lot,
+        started_at=world.at,
+        temperature_c=23,
+        humidity_percent=50,
+        place="room",
+        by=world.runa,
+        at=world.at,
+    )
+
+
+def cut(world):
+    samples.cut(lot=world.specimens[0].pack.lot, place="bench", by=world.runa, at=world.at)
+
+
+def receive_file(world):
+    traces.receive_file(study=world.study, name="a.csv", content=b"1,2\n", by=world.runa, at=world.at)
+
+
+def void(world):
+    voids.void(specimen=world.specimens[1], cause="cut", words="Nicked.", by=world.runa, at=world.at)
+
+
+def replace(world):
+    specimen = world.specimens[1]
+    voids.replace(specimen=specimen, pack=specimen.pack, by=world.runa, at=world.at)
+
+
+def decide(world):
+    deviation = world.deviation
+    deviations.decide(deviation=deviation, counts=True, words="Kept.", by=world.edda, at=world.at)
+
+
+DOERS = {
+    "receive a lot": receive,
+    "condition a lot": condition,
+    "cut specimens": cut,
+    "receive a trace file": receive_file,
+    "void a specimen": void,
+    "replace a specimen": replace,
+    "decide a deviation": decide,
+}
+KEPT = (Lot, Conditioning, CustodyEvent, Specimen, TraceFile, Void, DeviationDecision)
+
+
+def counts():
+    return [model.objects.count() for model in KEPT]
+
+
+def test_every_act_bound_to_states_is_tried():
+    assert DOERS.keys() == ACTS_IN.keys()
+
+
+@pytest.mark.parametrize("act", DOERS)
+def test_once_released_nothing_is_added(world, act):
+    kept = cast.enter(world, run=cast.open_run(world, room_c=30.0))
+    world.deviation = kept.result.deviations.get()
+    Study.objects.filter(pk=world.study.pk).update(state="in review")
+    for state in ("reviewed", "released"):
+        Study.objects.filter(pk=world.study.pk).update(state=state)
+    before = counts()
+    with pytest.raises(Refused) as refused:
+        DOERS[act](world)
+    assert refused.value.codes == ("state-refused",)
+    assert counts() == before
+    assert Refusal.objects.get().codes == ["state-refused"]
+
+
+@pytest.mark.parametrize("act", ["condition a lot", "receive a trace file", "void a specimen", "decide a deviation"])
+def test_while_testing_it_is(world, act):
+    """The control."""
+    kept = cast.enter(world, run=cast.open_run(world, room_c=30.0))
+    world.deviation = kept.result.deviations.get()
+    before = counts()
+    DOERS[act](world)
+    assert sum(counts()) > sum(before)
+
+
+def test_states_named_are_states():
+    assert frozenset().union(*ACTS_IN.values()) <= STEPS.keys()
+
+
+@pytest.mark.parametrize("shift", [timedelta(days=-30), timedelta(days=1)])
+def test_conditioning_begins_between_receipt_and_now(world, shift):
+    before = counts()
+    with pytest.raises(Refused):
+        samples.condition(
+            lot=world.specimens[0].pack.lot,
+            started_at=world.at + shift,
+            temperature_c=23,
+            humidity_percent=50,
+            place="room",
+            by=world.runa,
+            at=world.at,
+        )
+    assert counts() == before
+
+
+def test_a_measured_width_is_the_specimens_own(db, monkeypatch):
+    monkeypatch.setattr(cast, "SETUP", cast.SETUP | {"width_measured": True})
+    world = cast.build()
+    kept = cast.enter(world, typed="6.00", unit="N", width_mm=Decimal("12.7"))
+    # 6 N over half an inch: twice 6 N/in
+    assert float(kept.result.strength) == pytest.approx(2 * 6 / 4.4482216152605, rel=1e-9)
