@@ -45,7 +45,7 @@ def _wheel_folder() -> pathlib.Path | None:
 
 def major(programs: pathlib.Path) -> int:
     """Ask `initdb` in the folder `programs` for its major version. Raises StartError below 15."""
-    answer = subprocess.run([programs / "initdb", "--version"], capture_output=True, text=True)  # noqa: S603
+    answer = subprocess.run([programs / "initdb", "--version"], capture_output=True, text=True)  # noqa: S603 - as below
     version = parse_version(answer.stdout)
     if version < OLDEST:
         raise StartError(

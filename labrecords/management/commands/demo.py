@@ -106,7 +106,7 @@ class Command(BaseCommand):
         # The web server takes this process's place: its workers are forks, and a fork of a process that has set
         # PDFs would wait for ever for threads that it did not inherit.
         os.chdir(settings.BASE_DIR)
-        os.execv(sys.executable, [sys.executable, "-m", "granian", *SERVED, "--port", str(port), WSGI])  # noqa: S606 - our own program, with nothing typed
+        os.execv(sys.executable, [sys.executable, "-m", "granian", *SERVED, "--port", str(port), WSGI])  # noqa: S606 - ours
 
 
 def _day(text: str) -> date:
