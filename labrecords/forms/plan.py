@@ -88,15 +88,16 @@ class GroupForm(Plain):
 
 
 class LimitForm(Plain):
-    """A limit with its origin."""
+    """A limit with its origin. What its lists offer first is their initial value, so that a row left blank is blank."""
 
     kind = Choice(
         label="Kind",
         choices=[("requirement", "requirement"), ("process", "process limit"), ("alert", "alert limit")],
+        initial="requirement",
     )
-    side = Choice(label="Side", choices=[("lower", "at least"), ("upper", "at most")])
+    side = Choice(label="Side", choices=[("lower", "at least"), ("upper", "at most")], initial="lower")
     value = Number(label="Value", above=0)
-    unit = Choice(label="Unit", choices=UNITS)
+    unit = Choice(label="Unit", choices=UNITS, initial=UNITS[0][0])
     origin = Choice(
         label="Origin",
         choices=[
@@ -105,6 +106,7 @@ class LimitForm(Plain):
             ("derived", "derived from a window study here"),
             ("unknown", "unknown"),
         ],
+        initial="drawing",
     )
     origin_words = Text(label="Which", required=False, help_text="Drawing and note, clause, study ...")
 

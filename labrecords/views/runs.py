@@ -121,7 +121,7 @@ def _enter(request: HttpRequest, run) -> HttpResponse:
     try:
         kept = results.enter(
             specimen=form.cleaned_data["specimen"],
-            reading=_reading(form.cleaned_data),
+            reading=_reading(form.cleaned_data, run),
             run=run,
             tested_by=run.person,
             entered_by=request.user,
@@ -134,13 +134,13 @@ def _enter(request: HttpRequest, run) -> HttpResponse:
     return redirect("run", run.pk)
 
 
-def _reading(given: dict) -> results.Reading:
+def _reading(given: dict, run) -> results.Reading:
     return results.Reading(
         technique=given["technique"],
         rate=given["rate"],
         rate_unit=given["rate_unit"],
         width_mm=given["width_mm"],
-        tested_at=given["tested_at"],
+        tested_at=_tested_at(given["tested_at"], run),
         modes=tuple(given["modes"]),
         opened=given["opened"],
         typed=given["typed"],
@@ -148,6 +148,11 @@ def _reading(given: dict) -> results.Reading:
         remark=given["remark"],
         confirmed=tuple(given["confirmed"].split()),
     )
+
+
+def _tested_at(minute, run):
+    """A page tells time to the minute: a strip pulled in the minute in which the run was opened was pulled in it."""
+    return run.opened_at if minute == run.opened_at.replace(second=0, microsecond=0) else minute
 
 
 def _again(run, request: HttpRequest, refused: Refused) -> ResultForm:
@@ -177,6 +182,8 @@ def _acknowledged(kept: results.Kept) -> str:
 
 def _run_page(request: HttpRequest, run, form: ResultForm, *, refused=None, status: int = 200) -> HttpResponse:
     waiting = list(studies.waiting_specimens(run.study))
+    if not refused and not form.errors:
+        form.fields["typed"].widget.attrs["autofocus"] = True  # after Keep, the next thing to do
     context = {
         "run": run,
         "study": run.study,
