@@ -1,4 +1,7 @@
-"""One demo and one browser for all walks. Without a browser the walks are skipped, but never where CI runs."""
+"""One demo and one browser for all walks, gone before the next tests: a running browser keeps Django from the database.
+
+Without a browser the walks are skipped, but never where CI runs.
+"""
 
 import os
 import pathlib
@@ -21,7 +24,7 @@ def pytest_collection_modifyitems(items):
 WIDE = {"width": 1280, "height": 900}
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def browser_found():
     if pathlib.Path(CHROMIUM).exists():
         return
@@ -30,13 +33,13 @@ def browser_found():
     pytest.skip("There is no Chromium here. Install Debian's chromium, or set CHROMIUM to where it is.")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def house(browser_found):
     with running() as house:
         yield house
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def chromium(browser_found):
     with sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
