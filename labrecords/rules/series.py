@@ -7,6 +7,9 @@ from labrecords.stats import units
 from .answers import Answer
 from .facts import Entry, Method, Rate, Run, Setup, Trace
 
+# No strip of a pouch seal is a metre wide; beyond it a unit or a decimal sign has slipped.
+WIDEST_MM = 1000
+
 TECHNIQUE_WORDS = {
     "A": "A (tail unsupported)",
     "B": "B (tail held by hand at 90 degrees)",
@@ -96,7 +99,7 @@ def _measured_rate(locked: Rate, tolerance: float, trace: Trace) -> Iterator[Ans
 
 def check_width(*, setup: Setup, entry: Entry) -> list[Answer]:
     """Where the width is nominal, every specimen has it; where it is measured, it is above zero."""
-    if setup.width_measured and entry.width_mm > 0:
+    if setup.width_measured and 0 < entry.width_mm <= WIDEST_MM:
         return []
     if not setup.width_measured and entry.width_mm == setup.width_mm:
         return []

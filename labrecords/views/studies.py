@@ -73,7 +73,8 @@ def _with_more(request: HttpRequest) -> dict:
     """The forms as typed, with more rows; nothing is checked and nothing lost."""
     data = request.POST.copy()
     name = f"{data['more']}-TOTAL_FORMS"
-    data[name] = str(int(data.get(name, "0")) + 3)
+    rows = data.get(name, "")
+    data[name] = str(int(rows) + 3 if rows.isdecimal() and len(rows) < 4 else 3)
     forms = _bound(type("Asked", (), {"POST": data})())
     for form in (forms["study"], forms["setup"], *forms["groups"].forms, *forms["limits"].forms):
         form._errors = {}  # shown as typed, without complaints

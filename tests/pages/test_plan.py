@@ -110,3 +110,15 @@ def test_an_amendment_is_signed_and_opens_a_linked_successor(client, world):
 def test_a_technician_does_not_plan(client, world):
     client.force_login(world.runa)
     assert client.get(reverse("new-study")).status_code == 403
+
+
+@pytest.mark.parametrize("rows", ["", "many", "-3", "9" * 40])
+def test_a_count_of_rows_that_is_none_does_no_harm(client, world, rows):
+    answer = plan(client, world, more="groups", **{"groups-TOTAL_FORMS": rows})
+    assert answer.status_code == 200
+
+
+def test_a_blank_limit_row_is_left_out(client, world):
+    blank = {"limits-0-value": "", "limits-0-origin": "drawing"}
+    assert plan(client, world, **blank).status_code == 302
+    assert Study.objects.order_by("-code").first().limits.count() == 0

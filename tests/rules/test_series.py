@@ -186,3 +186,13 @@ def test_width_says_what_was_locked():
 )
 def test_reduction(trace, expected):
     assert list(codes(series.check_reduction(setup=SETUP, entry=replace(ENTRY, trace=trace)))) == expected
+
+
+@pytest.mark.parametrize(
+    ("width", "expected"), [("1000", ()), ("1000.001", ("width-changed",)), ("1E+9", ("width-changed",))]
+)
+def test_a_measured_width_is_one_of_a_strip(width, expected):
+    answers = series.check_width(
+        setup=replace(SETUP, width_measured=True), entry=replace(ENTRY, width_mm=Decimal(width))
+    )
+    assert codes(answers) == expected
