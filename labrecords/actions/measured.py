@@ -141,6 +141,16 @@ def _rate(segment: reader.Segment, reduced: traces.ReducedTrace) -> float | None
     return traces.measured_rate(segment.displacement_mm, segment.time_s, within_mm=within)
 
 
+def _deepest_fall(segment: reader.Segment, reduced: traces.ReducedTrace) -> float:
+    """The largest fall between two readings inside the analysed span, as a share of the mean force there."""
+    travel = segment.displacement_mm
+    inside = (travel >= reduced.analysed_from_mm) & (travel <= reduced.analysed_to_mm)
+    force = segment.force_n[inside]
+    if len(force) < 2 or reduced.mean_force_n <= 0:
+        return 0.0
+    return max(0.0, float((force[:-1] - force[1:]).max()) / reduced.mean_force_n)
+
+
 def _facts(segment, reduced, rate, used_by) -> facts.Trace:
     return facts.Trace(
         peak_force_n=reduced.peak_force_n,
@@ -151,6 +161,7 @@ def _facts(segment, reduced, rate, used_by) -> facts.Trace:
         start_open=reduced.start_open,
         end_open=reduced.end_open,
         peel_travel_mm=reduced.end_mm - reduced.start_mm,
+        deepest_fall=_deepest_fall(segment, reduced),
         threshold_fraction=reduced.threshold_fraction,
         span_fraction=reduced.span_fraction,
     )

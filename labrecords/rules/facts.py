@@ -139,7 +139,7 @@ class Trace:
     peel_travel_mm: float
     threshold_fraction: float
     span_fraction: float
-    start_force_n: float = 0.0
+    deepest_fall: float = 0.0  # largest fall between two readings inside the analysed span, as a share of its mean
 
 
 @dataclass(frozen=True)

@@ -205,3 +205,26 @@ def test_the_cell_too_large_stops_when_the_run_is_opened(client, world):
     answer = client.post(url, data | {"accept_cell": "Only the strong lot is pulled with it."})
     assert answer.status_code == 302
     assert world.study.runs.count() == 2
+
+
+@pytest.mark.parametrize(("kind", "odd"), [("peel", False), ("slip", True)])
+def test_a_slip_in_the_grip_asks_for_an_extra_press(client, world, kind, odd):
+    trace = peel_trace(
+        seed=4,
+        mean_force_n=7.0,
+        peel_travel_mm=10.0,
+        cell_capacity_n=50.0,
+        rate_mm_min=IN_PER_MIN,
+        sampling_hz=50.0,
+        kind=kind,
+    )
+    label = world.specimens[0].label
+    text = as_text([trace], codes=[label], rate="11 in/min", technique="A", width="25.4 mm", layout="comma")
+    receive(client, world, SimpleUploadedFile("one.csv", text.encode()))
+    file = TraceFile.objects.get()
+    keep(client, world, file, count=1)
+    assert Result.objects.exists() is not odd
+    if odd:
+        assert Refusal.objects.get().codes == ["odd-trace"]
+        keep(client, world, file, count=1, **{"curves-0-confirmed": "on"})
+        assert Result.objects.exists()

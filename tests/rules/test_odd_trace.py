@@ -68,3 +68,8 @@ def test_a_press_answers_it():
 
 def test_no_trace_no_question():
     assert check_trace(setup=SETUP, entry=ENTRY) == []
+
+
+@pytest.mark.parametrize(("fall", "expected"), [(0.0, ()), (0.349, ()), (0.35, ("odd-trace",)), (0.8, ("odd-trace",))])
+def test_a_sudden_fall_within_the_peel_is_looked_at(fall, expected):
+    assert codes(check_trace(setup=SETUP, entry=traced(deepest_fall=fall))) == expected

@@ -87,7 +87,7 @@ def reading(story: Story, tested_at: datetime, pulled: Strip, **changed: Any) ->
         "modes": pulled.modes,
         "opened": pulled.kind == "opened",
         "remark": pulled.remark,
-        "confirmed": ("odd-trace",) if pulled.kind == "tear" else (),
+        "confirmed": ("odd-trace",) if pulled.kind in ("tear", "slip") else (),
     }
     return results.Reading(**fields | changed)
 
