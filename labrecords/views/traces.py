@@ -104,6 +104,7 @@ def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
         "file": file,
         "next_file": _next_file(run, file),
         "found": found,
+        "columns": [heading.text or f"column {place + 1}" for place, heading in _headings(found)],
         "layout_form": layout_form,
         "problem": problem,
         "rows": rows,

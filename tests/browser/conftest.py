@@ -5,11 +5,14 @@ Without a browser the walks are skipped, but never where CI runs.
 
 import os
 import pathlib
+from dataclasses import replace
 
 import pytest
 from playwright.sync_api import sync_playwright
 
+from tests.browser import steps
 from tests.browser.house import CHROMIUM, FLAGS, running, sign_in, watch
+from tests.browser.looks import WIDE
 
 HERE = pathlib.Path(__file__).parent
 
@@ -19,9 +22,6 @@ def pytest_collection_modifyitems(items):
     for item in items:
         if HERE in item.path.parents:
             item.add_marker(pytest.mark.xdist_group("browser"))
-
-
-WIDE = {"width": 1280, "height": 900}
 
 
 @pytest.fixture(scope="package")
@@ -47,21 +47,65 @@ def chromium(browser_found):
         browser.close()
 
 
+@pytest.fixture(scope="package")
+def signed_in(house, chromium):
+    """Signs each person in once, through the page, and keeps the cookies for their later walks."""
+    kept = {}
+
+    def state(who):
+        if who not in kept:
+            context = chromium.new_context()
+            sign_in(context.new_page(), house, who)
+            kept[who] = context.storage_state()
+            context.close()
+        return kept[who]
+
+    return state
+
+
+@pytest.fixture(scope="package")
+def visit(chromium, signed_in):
+    """A page of somebody who has signed in (nobody: None), and the list of what is complained of on it."""
+
+    def as_person(who, **options):
+        state = {"storage_state": signed_in(who)} if who else {}
+        page = chromium.new_context(**{"viewport": WIDE, "reduced_motion": "reduce", **state, **options}).new_page()
+        return page, watch(page)
+
+    return as_person
+
+
 @pytest.fixture
-def enter(house, chromium):
+def enter(visit):
     """A page of somebody who has signed in; what the console or the policy complains of fails the test."""
     opened = []
 
     def as_person(who, **options):
-        context = chromium.new_context(**({"viewport": WIDE} | options))
-        page = context.new_page()
-        complaints = watch(page)
-        if who is not None:
-            sign_in(page, house, who)
-        opened.append((context, complaints))
-        return page
+        opened.append(visit(who, **options))
+        return opened[-1][0]
 
     yield as_person
-    for context, complaints in opened:
-        context.close()
-        assert complaints == []
+    for page, _ in opened:
+        page.context.close()
+    assert [complaint for _, complaints in opened for complaint in complaints] == []
+
+
+@pytest.fixture(scope="package")
+def spare(house, visit):
+    """A study in testing, made through the pages: with a run, a file waiting for its match, and a held result."""
+    engineer, _ = visit("edmund")
+    code = steps.plan(engineer, house, title="Side seals within the hour", packs=9)
+    page, complaints = visit("bram")
+    spare = steps.receive(page, house, code)
+    steps.hold_a_result(page, house, spare)
+    run = page.url.rstrip("/").rsplit("/", 1)[1]
+    page.locator("input[type=file]").set_input_files(steps.trace_file(house, spare.held))
+    page.get_by_role("button", name="Take the files").click()
+    page.get_by_role("heading", name="Whose curve is whose").wait_for()
+    file = page.url.rstrip("/").rsplit("/", 1)[1]
+    engineer.goto(f"{house.url}/reviews/")
+    held = engineer.get_by_role("link", name=f"Decide the deviation of {spare.held}").get_attribute("href")
+    engineer.context.close()
+    page.context.close()
+    assert complaints == []
+    return replace(spare, run=run, file=file, deviation=held.rstrip("/").rsplit("/", 1)[1])

@@ -65,16 +65,22 @@ def test_without_the_owners_address_migrate_says_what_to_set(address):
     assert "MIGRATION_DATABASE_URL" in done.stderr
 
 
-def test_migrate_start_and_check(address):
+@pytest.fixture(scope="module")
+def started(address):
+    """The installation once README's commands have run: tables, a laboratory, its first manager."""
     done = manage(address, "migrate", "--no-input")
     assert done.returncode == 0, done.stderr
     named = ["--name", "Reed Bank Laboratory", "--address", "1 Reed Bank", "--place-of-work", "at the address"]
     first = ["--time-zone", "Europe/Dublin", "--user", "maeve", "--manager", "Maeve Rush", "--password-stdin"]
     done = manage(address, "start_laboratory", *named, *first, input=PASSWORD + "\n")
     assert done.returncode == 0, done.stderr
-    done = manage(address, "check_audit_trail")
+    return address
+
+
+def test_the_trail_is_sealed_and_kept(started):
+    done = manage(started, "check_audit_trail")
     assert done.returncode == 0, done.stdout + done.stderr
-    with psycopg.connect(address.replace("ROLE", "labrecords_app")) as runtime:
+    with psycopg.connect(started.replace("ROLE", "labrecords_app")) as runtime:
         assert runtime.execute("SELECT count(*) FROM labrecords_seal").fetchone()[0] > 0
         with pytest.raises(psycopg.errors.InsufficientPrivilege):
             runtime.execute("DELETE FROM labrecords_event")
@@ -85,7 +91,7 @@ def test_the_deployment_check_finds_nothing(address):
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-def test_the_demo_is_not_built_among_real_records(address):
-    done = manage(address, "demo", "--no-serve")
+def test_the_demo_is_not_built_among_real_records(started):
+    done = manage(started, "demo", "--no-serve")
     assert done.returncode != 0
     assert "has people in it" in done.stderr

@@ -1,0 +1,126 @@
+"""Steps that several walks take: a study planned and locked, its lot received and cut, a run opened."""
+
+from dataclasses import dataclass
+
+from tests.browser.house import House
+
+SETUP = {
+    "Seal width": "10",
+    "Web in the fixed grip or on the plate": "film",
+    "Web in the moving grip": "coated paper",
+    "Weakest force expected": "4",
+    "Strongest force expected": "14",
+}
+QUESTION = {
+    "Purpose": "Whether the second supplier's web may be used.",
+    "Why this many packs and specimens": "One strip a pack, agreed with the client.",
+    "Decision rule chosen by": "the client, in the order",
+}
+RECEIPT = {
+    "What it is": "pouch 120 × 200 mm, empty",
+    "Condition on receipt": "One carton, sound.",
+    "How the seals were made": "not known: the client was asked",
+    "Who drew the sample": "the client, in sequence",
+    "Where it is kept": "goods in",
+}
+
+
+@dataclass(frozen=True)
+class Spare:
+    """A study of the walks' own, in testing: its code and its specimens, dealt out so that no walk takes another's."""
+
+    code: str
+    lot: str
+    specimens: list[str]
+    run: str = ""
+    file: str = ""
+    deviation: str = ""
+
+    @property
+    def held(self) -> str:
+        """The specimen whose result waits for a decision."""
+        return self.specimens[0]
+
+    @property
+    def typed(self) -> str:
+        """The specimen for the results typed with the mouse."""
+        return self.specimens[-1]
+
+    @property
+    def in_a_file(self) -> str:
+        """The specimen whose trace comes in a file by keyboard. The page itself offers those before it."""
+        return self.specimens[-2]
+
+
+def fill(place, answers: dict[str, str]) -> None:
+    """Type into fields by the beginning of their labels."""
+    for label, text in answers.items():
+        place.get_by_label(label).first.fill(text)
+
+
+def choose(place, label: str, words: str) -> None:
+    """Choose the first entry of a list that holds the words."""
+    field = place.get_by_label(label, exact=False).first
+    options = field.locator("option").all_text_contents()
+    field.select_option(label=next(option for option in options if words in option))
+
+
+def plan(page, house: House, *, title: str, packs: int) -> str:
+    """Plan and lock a study in the client's usual set-up, without conditioning; its code."""
+    page.goto(f"{house.url}/studies/new/")
+    choose(page, "Project", "Quillwort")
+    page.get_by_label("Method version").select_option(index=1)
+    fill(page, {"Title": title} | QUESTION | SETUP)
+    fill(page, {"Conditioning": "0", "Reason for less conditioning": "Tested within the hour of sealing, on purpose."})
+    group = page.get_by_role("group", name="Group 1")
+    fill(group, {"Lot": "Z1", "Arm": "as made", "Seal position": "left side"})
+    group.get_by_label("Packs").fill(str(packs))
+    group.get_by_label("Specimens a pack").fill("1")
+    page.get_by_role("button", name="Keep as a draft").click()
+    page.get_by_role("button", name="Lock the set-up").click()
+    page.get_by_text("Its set-up mark is").wait_for()
+    return page.url.rstrip("/").rsplit("/", 1)[1]
+
+
+def receive(page, house: House, code: str) -> Spare:
+    """Receive the study's lot and cut it: every specimen has its label."""
+    page.goto(f"{house.url}/studies/{code}/receive/")
+    choose(page, "Lot of the plan", "Z1")
+    fill(page, RECEIPT)
+    page.get_by_role("button", name="Receive the lot").click()
+    page.get_by_label("Where they are cut").fill("cutting table")
+    page.get_by_role("button", name="Cut and label").click()
+    page.get_by_text("are labelled").wait_for()
+    lot = page.url.rstrip("/").rsplit("/", 1)[1]
+    return Spare(code, lot, page.get_by_role("link", name="SP-").all_inner_texts())
+
+
+def open_run(page, house: House, code: str, *, cell: str = "10 lbf", room: str = "23") -> None:
+    """Ask for a run on bench tester 1, with this cell and in a room of this temperature."""
+    page.goto(f"{house.url}/studies/{code}/open-run/")
+    ask_for_a_run(page, cell=cell, room=room)
+
+
+def ask_for_a_run(page, *, cell: str, room: str = "23") -> None:
+    """Fill and send the form of a run that is already on the screen."""
+    choose(page, "Tester", "Bench tester 1")
+    choose(page, "Load cell", cell)
+    fill(page, {"Room temperature": room, "Room humidity": "50"})
+    page.get_by_role("button", name="Open the run").click()
+
+
+def hold_a_result(page, house: House, spare: Spare) -> None:
+    """One result in a room too cold: it is kept, and held for a decision."""
+    open_run(page, house, spare.code, room="20")
+    page.locator("input[name=specimen]").fill(spare.held)
+    page.get_by_label("Maximum").first.fill("1.47")
+    page.get_by_label("AP: adhesive peel").check()
+    page.get_by_role("button", name="Keep this result").click()
+    page.get_by_text("somebody else decides").wait_for()
+
+
+def trace_file(house: House, specimen: str) -> dict:
+    """A file of the tester for another specimen: one of those that lie on disk, under another label."""
+    like = next(path for path in sorted(house.traces.iterdir()) if path.name.startswith("SP-"))
+    text = like.read_text().replace(like.stem, specimen)
+    return {"name": f"{specimen}.csv", "mimeType": "text/csv", "buffer": text.encode()}
