@@ -5,7 +5,7 @@ from decimal import Decimal
 from labrecords.models import MethodVersion, Setup, Study
 from labrecords.rules import facts
 from labrecords.rules.mark import setup_mark
-from labrecords.rules.series import technique_words
+from labrecords.rules.series import same_rate, technique_words
 
 
 def plain(value: Decimal | float) -> str:
@@ -106,6 +106,8 @@ def earlier_differences(study: Study) -> list[str]:
         .select_related("study", "method_version__method")
         .order_by("-study__locked_at")
     )
+    if study.locked_at is not None:
+        earlier = earlier.filter(study__locked_at__lt=study.locked_at)
     return [sentence for other in earlier[:20] if (sentence := _difference(setup, other))]
 
 
@@ -113,7 +115,7 @@ def _difference(setup: Setup, other: Setup) -> str:
     parts = []
     if other.technique != setup.technique:
         parts.append(f"technique {technique_words(other.technique)} instead of {technique_words(setup.technique)}")
-    if (other.rate, other.rate_unit) != (setup.rate, setup.rate_unit):
+    if not same_rate(as_facts(other).rate, as_facts(setup).rate):
         said = f"{plain(other.rate)} {other.rate_unit} instead of {plain(setup.rate)} {setup.rate_unit}"
         parts.append(f"a rate of {said}")
     if not parts:
