@@ -14,7 +14,8 @@ RULES: dict[str, str] = {
     ),
     TOLERANCE_BOUND: (
         "A group meets a lower limit if its lower tolerance bound, at the coverage and confidence of the plan, lies "
-        "on the limit or above it; and an upper limit likewise. Every value below a limit is printed all the same."
+        "on the limit or above it. It meets an upper limit if every value lies on that limit or below it, as "
+        "recorded and unrounded. Every value below a lower limit is counted all the same."
     ),
 }
 
