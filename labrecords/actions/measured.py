@@ -42,7 +42,8 @@ class Measured:
     def columns(self, answers: Sequence[Answer]) -> dict[str, Any]:
         """What the result's row holds, given the gate's answers."""
         given = {answer.code: answer for answer in answers}
-        averaged = self.mean_force_n is not None and "no-average" not in given
+        ends = self._censored(given)
+        averaged = self.mean_force_n is not None and "no-average" not in given and not ends["censored"]
         return {
             "source": self.source,
             "recorded": self.recorded,
@@ -51,7 +52,7 @@ class Measured:
             "strength": self.strength,
             "mean_force_n": self.mean_force_n if averaged else None,
             "mean_strength": self.as_strength(self.mean_force_n) if averaged else None,
-        } | self._censored(given)
+        } | ends
 
     def _censored(self, given: dict[str, Answer]) -> dict[str, Any]:
         if "opened-before-test" in given:
@@ -107,10 +108,10 @@ def _traced(measured: Measured, choice: "TraceChoice", study: Study, used_by) ->
             threshold_fraction=setup.threshold_fraction,
             span_fraction=setup.span_fraction,
         )
+        rate = _rate(segment, reduced)
     except (FileProblem, ValueError) as problem:
         answer = Answer("trace-unreadable", getattr(problem, "sentence", str(problem)))
         return replace(measured, answers=(*measured.answers, answer))
-    rate = _rate(segment, reduced)
     return replace(
         measured,
         source="trace",

@@ -43,6 +43,8 @@ class CalibrationForm(Plain):
         if given.get("performed_on") and given.get("due_on") and given["due_on"] < given["performed_on"]:
             self.add_error("due_on", "The due date lies before the calibration. Check both dates.")
         low, high = given.get("verified_low_n"), given.get("verified_high_n")
+        if (low is None) != (high is None):
+            self.add_error("verified_high_n", "Give both ends of the verified range, or neither.")
         if low is not None and high is not None and low >= high:
             self.add_error("verified_high_n", "The verified range ends above where it begins.")
         return given

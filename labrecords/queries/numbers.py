@@ -147,7 +147,7 @@ def _numbers(study: Study, group: PlanGroup, lines: list[Line], limits: list[Lim
         bound=bound,
         normality=tested,
         verdicts=tuple(_verdict(study, counting, limit, bound) for limit in limits),
-        notes=tuple(_notes(group, known, below, above, tested)),
+        notes=tuple(_notes(group, lines, known, below, above, tested)),
     )
 
 
@@ -161,44 +161,52 @@ def lower_bound(study: Study, counting: Sequence[Line], *, whole_packs: bool) ->
     Normal model while every value could be measured; from order statistics once some could not, since a normal
     model would pretend to know them. Where several strips come from one pack, each pack speaks with its weakest.
     """
-    units = _weakest_of_packs(counting) if whole_packs else [(line.strength, line.result.censored) for line in counting]
+    units = _weakest_of_packs(counting) if whole_packs else [_strip(line) for line in counting]
     known = [float(value) for value, _ in units if value is not None]
     below = sum(censored == "below" for _, censored in units)
-    above = sum(censored == "above" for _, censored in units)
-    coverage, confidence = float(study.coverage), float(study.confidence)
     try:
-        if below or above:
-            # a value above what could be measured lies above every known one: it counts at the top of the order
-            top = [float("1e300")] * above
-            found = tolerance.order_statistic_bound(known + top, coverage=coverage, confidence=confidence, below=below)
-            value, model = found.bound, "from the order of the values, without a model"
-        else:
-            value = tolerance.lower_bound(known, coverage=coverage, confidence=confidence).bound
-            model = "normal model"
+        value = _computed(study, known, below=below, censored=any(censored for _, censored in units))
     except ValueError:
-        return Bound(None, _no_bound(len(units), below + above))
-    if value is None or value >= 1e300:
-        return Bound(None, _no_bound(len(units), below + above))
-    unit = "packs, each by its weakest strip" if whole_packs else "values"
-    return Bound(value, f"{model}, {len(units)} {unit}")
+        return Bound(None, _no_bound(len(units), any(censored for _, censored in units)))
+    if value is None:
+        return Bound(None, "none: all values are equal, so how far others scatter is not known")
+    if value <= 0:
+        return Bound(None, "none: the values are too few, or scatter too much, to promise any strength")
+    model = "from the order of the values, without a model" if any(c for _, c in units) else "normal model"
+    return Bound(value, f"{model}, {len(units)} {'packs, each by its weakest strip' if whole_packs else 'values'}")
+
+
+def _computed(study: Study, known: list[float], *, below: int, censored: bool) -> float | None:
+    claim = {"coverage": float(study.coverage), "confidence": float(study.confidence)}
+    if censored:
+        return tolerance.order_statistic_bound(known, below=below, **claim).bound
+    if len(known) > 1 and min(known) == max(known):
+        return None
+    return tolerance.lower_bound(known, **claim).bound
+
+
+def _strip(line: Line) -> tuple[Decimal | None, str]:
+    """The value of a strip and how it is censored; one too strong to measure stands at the end it surpassed."""
+    result = line.result
+    return (result.censored_at if result.censored == "above" else line.strength), result.censored
 
 
 def _weakest_of_packs(counting: Sequence[Line]) -> list[tuple[Decimal | None, str]]:
     packs = defaultdict(list)
     for line in counting:
-        packs[line.specimen.pack_id].append((line.strength, line.result.censored))
+        packs[line.specimen.pack_id].append(_strip(line))
     return [min(strips, key=_strength_order) for strips in packs.values()]
 
 
 def _strength_order(strip: tuple[Decimal | None, str]) -> tuple[int, Decimal]:
     value, censored = strip
-    return ({"below": 0, "": 1, "above": 2}[censored], value or Decimal(0))
+    return (int(censored != "below"), value or Decimal(0))
 
 
-def _no_bound(n: int, censored: int) -> str:
+def _no_bound(n: int, censored: bool) -> str:
     if censored:
         return f"none: {n} values are too few for a bound without a model, and some could not be measured"
-    return f"none: {n} values, or no spread, give no bound"
+    return f"none: {n} values are too few for a bound"
 
 
 def _verdict(study: Study, counting: Sequence[Line], limit: Limit, bound: Bound) -> Verdict:
@@ -218,37 +226,43 @@ def _outside(line: Line, side: str, limit: Decimal) -> bool:
     return side == "upper" and limit <= result.censored_at
 
 
-def _unjudgeable(line: Line, side: str, limit: Decimal) -> bool:
+def _unjudgeable(line: Line, limit: Decimal) -> bool:
+    """Whether a value beyond what could be measured may lie on either side of the limit."""
     result = line.result
+    end = result.censored_at or Decimal(0)
     if result.censored == "below":
-        return side == "lower" and not _outside(line, side, limit)
-    return result.censored == "above" and side == "upper" and not _outside(line, side, limit)
+        return limit < end
+    return result.censored == "above" and limit > end
 
 
 def _judged(study, counting, limit, value, bound, outside) -> tuple[bool | None, str]:
     if study.decision_rule == decision.TOLERANCE_BOUND and limit.side == "lower":
         if bound.value is None:
-            return None, "not decided: there is no tolerance bound"
+            return None, f"not decided: there is no tolerance bound; {outside} of {len(counting)} values lie below"
         met = Decimal(repr(bound.value)) >= value
         return met, "the tolerance bound lies on the limit or above" if met else "the tolerance bound lies below it"
     if not counting:
         return None, "not decided: there are no values"
     if outside:
         return False, f"{outside} of {len(counting)} do not meet it"
-    if any(_unjudgeable(line, limit.side, value) for line in counting):
+    if any(_unjudgeable(line, value) for line in counting):
         return None, "not decided: some values could not be measured well enough to say"
     return True, f"all {len(counting)} meet it"
 
 
-def _notes(group, known, below, above, tested) -> Iterable[str]:
+def _notes(group, lines, known, below, above, tested) -> Iterable[str]:
     if below or above:
         said = " and ".join(
             part for part in (f"{below} below" if below else "", f"{above} above" if above else "") if part
         )
         yield f"{said} what could be measured: they count, and no mean or standard deviation pretends to know them."
+    if waiting := sum(line.waiting and line.counts for line in lines):
+        yield f"{waiting} of these wait for a decision, and are counted until it is made."
+    if aside := sum(line.set_aside for line in lines):
+        yield f"{aside} set aside by decision, and not counted."
     if group.specimens_per_pack > 1:
         yield "Strips of one pack are not independent: the pack is the unit of the bound."
-    if tested is None and known and not (below or above):
+    if tested is None and len(known) < FEWEST_FOR_NORMALITY and known and not (below or above):
         yield f"{len(known)} values are too few to judge their shape; the bound assumes the normal model."
     elif tested is not None and len(known) < FEW:
         yield f"With {len(known)} values a normality test sees little; the plot says more than its p."

@@ -44,10 +44,14 @@ def described(setup: Setup) -> list[tuple[str, str]]:
     ]
 
 
+def _percent(share: float) -> str:
+    return plain(Decimal(str(share)) * 100)
+
+
 def _averaging(setup: Setup) -> str:
     return (
-        f"the peel runs from the first to the last crossing of {plain(setup.threshold_fraction * 100)} % of the peak; "
-        f"force is averaged over its central {plain(setup.span_fraction * 100)} %"
+        f"the peel runs from the first to the last crossing of {_percent(setup.threshold_fraction)} % of the peak; "
+        f"force is averaged over its central {_percent(setup.span_fraction)} %"
     )
 
 

@@ -1,6 +1,6 @@
 """How numbers read in a report: measured values keep their zeros, statistics one digit more, spreads two digits."""
 
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
 from labrecords.stats.rounding import report_digits
 
@@ -13,6 +13,15 @@ def fixed(value: Decimal | float, decimals: int) -> str:
     """
     number = value if isinstance(value, Decimal) else Decimal(repr(value))
     return f"{number.quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_EVEN):f}"
+
+
+def lower(value: float, decimals: int) -> str:
+    """A lower bound, rounded down: a promise is not rounded up.
+
+    >>> lower(0.9962, 2)
+    '0.99'
+    """
+    return f"{Decimal(repr(value)).quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_FLOOR):f}"
 
 
 def mean(value: float, decimals: int) -> str:

@@ -16,7 +16,7 @@ CENSOR_MARKS = ("opened-before-test", "below-verified", "above-capacity")
 def value_figure(study: Study, groups: Sequence[GroupNumbers]) -> Figure | None:
     """Individual values by group, with limits and tolerance bounds; None while there is no result."""
     drawn = [_group(study, group) for group in groups if group.tested]
-    if not drawn:
+    if not any(group.n for group in groups):
         return None
     return values.individual_values(
         drawn,

@@ -15,7 +15,7 @@ from labrecords.rules.canonical import canonical, sha256
 from labrecords.rules.wording import WORDS
 
 from . import sentences
-from .digits import fixed, mean, percent, spread
+from .digits import fixed, lower, mean, percent, spread
 
 
 def findings(study: Study) -> dict[str, Any]:
@@ -88,9 +88,14 @@ def _days(groups: Sequence[GroupNumbers], zone: ZoneInfo) -> list[str]:
 
 
 def _amendment(study: Study) -> list[str]:
+    accepted = [
+        f"Run {run.number}: {run.cell} accepted by {run.cell_accepted_by.name}: {run.cell_accepted_why}"
+        for run in reports.runs(study)
+        if run.cell_accepted_by is not None
+    ]
     if study.predecessor is None:
-        return []
-    return [f"This study continues {study.predecessor.code} under another set-up: {study.amendment_reason}"]
+        return accepted
+    return [*accepted, f"This study continues {study.predecessor.code} under another set-up: {study.amendment_reason}"]
 
 
 def _seal_width(study: Study) -> str:
@@ -133,8 +138,8 @@ def group_words(study: Study, group: GroupNumbers) -> dict[str, str]:
         "maximum": _end(group, decimals, lowest=False),
         "cv": percent(found.cv) if found and found.cv is not None else "",
         "interval": _interval(group, decimals),
-        "bound": f"{fixed(group.bound.value, decimals)} ({group.bound.words})"
-        if group.bound.value
+        "bound": f"{lower(group.bound.value, decimals)} ({group.bound.words})"
+        if group.bound.value is not None
         else group.bound.words,
         "below_limit": str(group.below_limit) if any(v.limit.side == "lower" for v in group.verdicts) else "",
         "note": " ".join(group.notes),
@@ -191,7 +196,7 @@ def _asides(line) -> list[str]:
 
 def _equipment(item, calibration) -> dict[str, str]:
     verified = ""
-    if calibration.verified_low_n is not None:
+    if None not in (calibration.verified_low_n, calibration.verified_high_n):
         verified = f", verified {calibration.verified_low_n:g} to {calibration.verified_high_n:g} N"
     return {
         "item": f"{item.name} ({item.label})",

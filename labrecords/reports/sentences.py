@@ -8,7 +8,7 @@ from labrecords.queries.numbers import GroupNumbers, Line, Verdict
 from labrecords.rules import decision
 from labrecords.rules.series import technique_words
 
-from .digits import fixed
+from .digits import fixed, lower
 
 CAUTIONS = (
     "Seal strength is not seal integrity. A strong seal can have a channel, a pinhole or a wrinkle, and a weak one "
@@ -66,6 +66,9 @@ def _tested(study: Study, groups, first_day: str, last_day: str) -> Iterator[str
         f"{counted} specimens of {lots} were pulled apart {days} by method {setup.method_version.method.code}, "
         f"technique {technique_words(setup.technique)}, at {setup.rate.normalize():f} {setup.rate_unit}."
     )
+    missing = sum(max(0, group.group.planned - group.n) for group in groups)
+    if missing:
+        yield f"{sum(group.group.planned for group in groups)} were planned; {missing} have no result that counts."
     void = sum(group.void for group in groups)
     if void:
         yield f"{void} more {'is' if void == 1 else 'are'} void, for the causes listed."
@@ -121,7 +124,7 @@ def _bound(study: Study, groups: Sequence[GroupNumbers]) -> Iterator[str]:
         yield (
             f"If these packs represent the lots they came from, we are {_percent(study.confidence)} confident that at "
             f"least {_percent(study.coverage)} of the seals of {lowest.group}{which} are stronger than "
-            f"{fixed(lowest.bound.value, study.setup.decimals)} {study.setup.unit}."
+            f"{lower(lowest.bound.value, study.setup.decimals)} {study.setup.unit}."
         )
     if without:
         yield f"No such bound can be given for {'; '.join(without)}."

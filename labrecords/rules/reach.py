@@ -20,11 +20,11 @@ def check_reach(*, entry: Entry, tester: Equipment, cell: Equipment, method: Met
 def _ends(force_n: float, tester: Equipment, cell: Equipment) -> list[Answer]:
     weakest = min((cell, tester), key=lambda item: item.capacity_n)
     if force_n > weakest.capacity_n:
-        facts = {"force_n": f"{force_n:.6g}", "above_n": f"{weakest.capacity_n:g}", "item": weakest.label}
+        facts = {"force_n": f"{force_n:.6g}", "above_n": f"{weakest.capacity_n:.17g}", "item": weakest.label}
         why = f"{force_n:.4g} N is more than {weakest.name} ({weakest.label}) can measure: {weakest.capacity_n:g} N."
         return [Answer("above-capacity", why, facts)]
     lower = cell.calibration.verified_low_n if cell.calibration else None
     if lower is not None and force_n < lower:
         why = f"{force_n:.4g} N is below {lower:g} N, where the verified range of {cell.name} ({cell.label}) begins."
-        return [Answer("below-verified", why, {"force_n": f"{force_n:.6g}", "below_n": f"{lower:g}"})]
+        return [Answer("below-verified", why, {"force_n": f"{force_n:.6g}", "below_n": f"{lower:.17g}"})]
     return []

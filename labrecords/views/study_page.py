@@ -81,7 +81,7 @@ def _row(study, group) -> dict:
         "interval": " to ".join(digits.mean(end, decimals) for end in ends) or "not stated",
         "minimum": "below range" if group.below else words["minimum"],
         "maximum": "above range" if group.above else words["maximum"],
-        "bound": "none" if bound.value is None else digits.fixed(bound.value, decimals),
+        "bound": "none" if bound.value is None else digits.lower(bound.value, decimals),
         "note": " ".join([f"Tolerance bound: {bound.words}.", *group.notes]),
     }
 
