@@ -239,6 +239,7 @@ def receive(world: World) -> list[Specimen]:
         condition="sound",
         sealed_how="bar sealer 2, 128 °C, 0.8 s, 3 bar",
         sampled_by="the client",
+        sampled_on="11 May 2026",
         place="shelf 1",
         received_at=then,
         by=world.runa,

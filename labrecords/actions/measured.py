@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 # Nine decimals in any unit of the trade are far below what a tester resolves; they make comparison exact.
 STRENGTH = Decimal("0.000000001")
+# The marks of a force that is known only to lie beyond an end, and on which side.
+CENSORED = {"below-verified": "below", "above-verified": "above", "above-capacity": "above"}
 
 
 @dataclass(frozen=True)
@@ -57,12 +59,10 @@ class Measured:
     def _censored(self, given: dict[str, Answer]) -> dict[str, Any]:
         if "opened-before-test" in given:
             return {"censored": "below", "censored_at": None}
-        if "below-verified" in given:
-            end = float(given["below-verified"].facts["below_n"])
-            return {"censored": "below", "censored_at": self.as_strength(end)}
-        if "above-capacity" in given:
-            end = float(given["above-capacity"].facts["above_n"])
-            return {"censored": "above", "censored_at": self.as_strength(end)}
+        for code, side in CENSORED.items():
+            if code in given:
+                end = float(given[code].facts[f"{side}_n"])
+                return {"censored": side, "censored_at": self.as_strength(end)}
         return {"censored": "", "censored_at": None}
 
     def as_strength(self, force_n: float) -> Decimal:

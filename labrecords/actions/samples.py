@@ -24,6 +24,7 @@ def receive(
     condition: str,
     sealed_how: str,
     sampled_by: str,
+    sampled_on: str,
     place: str,
     received_at: datetime,
     by: User,
@@ -47,11 +48,13 @@ def receive(
             condition=condition,
             sealed_how=sealed_how,
             sampled_by=sampled_by,
+            sampled_on=sampled_on,
             received_at=received_at,
             by=by,
         )
         _custody(lot, "received", place, received_at, by, at, words=condition)
-        after = {"lot": name, "condition": condition, "sealed how": sealed_how, "sampled by": sampled_by}
+        stated = {"sealed how": sealed_how, "sampled by": sampled_by, "sampled on": sampled_on}
+        after = {"lot": name, "condition": condition} | stated
         trail.write("lot.received", subject=f"lot {lot.label}", by=by, at=at, study=study, after=after)
     return lot
 

@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from labrecords.models import Pack, Result, Specimen, Study, User, Void
-from labrecords.queries import access, setups, values
+from labrecords.queries import access, setups, values, verdicts
 from labrecords.rules import voids
 from labrecords.rules.study_states import check_act
 
@@ -27,7 +27,7 @@ def void(*, specimen: Specimen, cause: str, words: str, by: User, at: datetime) 
                 causes=setups.method_facts(study.setup.method_version).void_causes,
                 words=words,
                 already=Void.objects.filter(specimen=specimen).exists(),
-                low=_low(specimen, study),
+                weighty=_weighty(specimen, study),
                 may_void_low=access.may(by, "void a low value"),
             )
         )
@@ -38,14 +38,14 @@ def void(*, specimen: Specimen, cause: str, words: str, by: User, at: datetime) 
     return kept
 
 
-def _low(specimen: Specimen, study: Study) -> bool:
+def _weighty(specimen: Specimen, study: Study) -> bool:
     result = Result.objects.filter(specimen=specimen).order_by("-revision").first()
     if result is None:
         return False
     others = values.counting(study).filter(specimen__pack__lot=specimen.pack.lot).exclude(specimen=specimen)
-    return voids.is_low(
+    return voids.is_weighty(
         None if result.censored == "below" else result.strength,
-        limits=values.lower_limits(study),
+        outside=any(verdicts.outside(result, limit.side, value) for limit, value in values.limits(study)),
         others=others.exclude(censored="below").values_list("strength", flat=True),
     )
 

@@ -11,6 +11,7 @@ _DASHES = {"requirement": "solid", "process limit": "dash", "alert limit": "dot"
 CENSORED = {
     "below-verified": "below",
     "opened-before-test": "below",
+    "above-verified": "above",
     "above-capacity": "above",
 }
 

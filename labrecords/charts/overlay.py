@@ -96,7 +96,7 @@ def _counted_traces(traces: Iterable[TraceLine]) -> list[TraceLine]:
 def _title(traces: Sequence[TraceLine], *, decimals: int) -> str:
     kept = _counted_traces(traces)
     if not kept:
-        return f"All {counted(len(traces), 'trace')} here are void."
+        return f"All {counted(len(traces), 'trace')} here are void or set aside."
     low, high = (fixed(end([trace.peak_n for trace in kept]), decimals=decimals) for end in (min, max))
     if len(kept) == 1:
         return f"The peak force of {kept[0].code} is {low} N at {fixed(kept[0].peak_mm, decimals=1)} mm."
@@ -107,7 +107,7 @@ def _subtitle(traces: Sequence[TraceLine], *, common: bool) -> str:
     kept = _counted_traces(traces)
     parts = [f"Force against displacement, n = {len(kept)}"]
     if len(kept) < len(traces):
-        parts.append(f"{len(traces) - len(kept)} void, dashed and not counted")
+        parts.append(f"{len(traces) - len(kept)} not counted (void or set aside), dashed")
     parts.append("dotted: outside the analysed span" + ("" if common else ", which each trace has its own of"))
     parts.append("ring: peak")
     return "; ".join(parts) + "."
@@ -157,7 +157,7 @@ def _background(traces: Sequence[TraceLine], first: TraceLine | None) -> list[Li
     lines = _line(kept, name="outside the analysed span", inside=False, colour="ink-3", dash="dot", strength=0.6)
     lines += _line(kept, name="analysed span", inside=True, colour="series-1", strength=0.6)
     for inside in (False, True):
-        lines += _line(void, name="void, not counted", inside=inside, colour="ink-3", dash="dash", key=inside)
+        lines += _line(void, name="not counted", inside=inside, colour="ink-3", dash="dash", key=inside)
     return lines
 
 
@@ -190,7 +190,7 @@ def _averages(traces: Sequence[TraceLine], first: TraceLine | None) -> list[Line
 
 
 def _peaks(traces: Sequence[TraceLine], *, decimals: int) -> tuple[Points, ...]:
-    looks = ((False, "peak", "circle", "stop"), (True, "peak of a void trace", "cross", "ink-3"))
+    looks = ((False, "peak", "circle", "stop"), (True, "peak of a trace not counted", "cross", "ink-3"))
     series = []
     for voided, name, symbol, colour in looks:
         members = [trace for trace in traces if trace.voided is voided]
@@ -216,7 +216,7 @@ def _spans(first: TraceLine | None, spans: set[tuple[float, float]]) -> tuple[Sp
 def _label(traces: Sequence[TraceLine], *, decimals: int) -> str:
     void = len(traces) - len(_counted_traces(traces))
     text = f"Line plot of force in newtons against displacement in millimetres, {counted(len(traces), 'trace')}"
-    text += f", {void} of them void" if void else ""
+    text += f", {void} of them not counted" if void else ""
     text += f". {_title(traces, decimals=decimals).replace(' N', ' newtons').replace(' mm', ' millimetres')}"
     ending = " Summary and data table follow."
     return cut(text, longest=LONGEST_LABEL - len(ending)) + ending
@@ -231,7 +231,7 @@ def _summary(traces: Sequence[TraceLine], *, decimals: int) -> tuple[str, ...]:
         ("No span analysed", [trace for trace in traces if trace.span is None]),
         ("No average reported", [trace for trace in traces if trace.span and trace.mean_n is None]),
         ("Short file", [trace for trace in traces if _short(trace)]),
-        ("Void and not counted", [trace for trace in traces if trace.voided]),
+        ("Not counted (void or set aside)", [trace for trace in traces if trace.voided]),
     )
     for words, members in groups:
         if len(members) > _NAMED_UP_TO:
@@ -278,5 +278,5 @@ def _row(trace: TraceLine, *, decimals: int) -> tuple[str, ...]:
         mean,
         span,
         str(len(trace.displacement_mm)),
-        "void, not counted" if trace.voided else "counted",
+        "not counted" if trace.voided else "counted",
     )

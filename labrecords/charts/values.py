@@ -92,7 +92,7 @@ def individual_values(
 ) -> Figure:
     """Draw every specimen beside its group, with the limits and the tolerance bounds.
 
-    Voided values are drawn and named, and counted in nothing. Raises ValueError when no value counts.
+    Values that are void or set aside are drawn and named, and counted in nothing. Raises ValueError when none counts.
     """
     dots = _dots(groups)
     kept = [dot.item for dot in dots if not dot.void]
@@ -156,7 +156,7 @@ def _subtitle(dots: Sequence[_Dot], groups: Sequence[GroupValues], limits: Seque
     outside = any(outside_any(dot.item, limits=limits) for dot in dots if not dot.void)
     parts = (
         (True, f"{quantity} of each specimen, n = {len(dots) - voids}"),
-        (voids > 0, f"{voids} void, drawn as × and not counted"),
+        (voids > 0, f"{voids} not counted (void or set aside), drawn as ×"),
         (outside, "filled: outside a limit"),
         (any(group.mean is not None for group in groups), "horizontal tick: mean"),
         (any(_boxed(group) for group in groups), "box: middle half of the values"),
@@ -248,7 +248,7 @@ def _asides(dots: Sequence[_Dot], *, decimals: int) -> list[str]:
     if marked:
         asides.append(f"Known only as beyond what was measured: {_all(marked, decimals=decimals)}.")
     if void:
-        asides.append(f"Void and not counted: {_all(void, decimals=decimals)}.")
+        asides.append(f"Not counted (void or set aside): {_all(void, decimals=decimals)}.")
     return asides
 
 
@@ -265,7 +265,7 @@ def _table(dots: Sequence[_Dot], *, quantity: str, unit: str, decimals: int, gro
 
 
 def _state(dot: _Dot) -> str:
-    return "void, not counted" if dot.void else dot.item.mark.replace("-", " ") or "counted"
+    return "not counted" if dot.void else dot.item.mark.replace("-", " ") or "counted"
 
 
 def _points(dots: Sequence[_Dot], limits: Sequence[Limit], *, unit: str, decimals: int) -> tuple[Points, ...]:
@@ -302,7 +302,7 @@ def _keyed_once(series: Sequence[Points]) -> tuple[Points, ...]:
 
 def _shape(dot: _Dot, limits: Sequence[Limit]) -> tuple[str, str, bool, str]:
     if dot.void:
-        return "void, not counted", "cross", False, "ink-3"
+        return "not counted", "cross", False, "ink-3"
     outside = outside_any(dot.item, limits=limits)
     colour = "stop" if outside else "series-1"
     if dot.item.mark in CENSORED:
@@ -314,7 +314,7 @@ def _shape(dot: _Dot, limits: Sequence[Limit]) -> tuple[str, str, bool, str]:
 
 def _hover(dot: _Dot, *, unit: str, decimals: int) -> str:
     told = _told(dot.item, unit=unit, decimals=decimals)
-    return "; ".join(part for part in (told, dot.mode, "void" if dot.void else "") if part)
+    return "; ".join(part for part in (told, dot.mode, "not counted" if dot.void else "") if part)
 
 
 def _counted_values(group: GroupValues) -> list[float]:

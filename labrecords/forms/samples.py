@@ -14,6 +14,9 @@ class ReceiptForm(Plain):
         help_text="Machine and settings as the client states them, or: not known, and why.",
     )
     sampled_by = Text(label="Who drew the sample, and how")
+    sampled_on = Text(
+        label="When the sample was drawn", help_text="The day as the client states it, or: not known, and why."
+    )
     place = Text(label="Where it is kept")
     received_at = Moment(label="Received at")
 

@@ -18,6 +18,7 @@ class Lot(Table):
     condition = models.TextField(help_text="Condition on receipt.")
     sealed_how = models.TextField(help_text="How and with what the seals were made, or not known, with why.")
     sampled_by = models.TextField(help_text="Who drew the sample, and how.")
+    sampled_on = models.TextField(help_text="The day on which it was drawn, or not known, with why.")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:

@@ -5,7 +5,7 @@ from datetime import datetime
 from labrecords.models import Conditioning, PlanGroup, Result, Run, Specimen, Trace, TraceFile
 from labrecords.rules import facts
 
-from . import equipment, lab, people, setups
+from . import equipment, lab, people, setups, values
 
 
 def for_entry(*, run: Run, specimen: Specimen, entry: facts.Entry, now: datetime) -> facts.Facts:
@@ -59,9 +59,13 @@ def _result_words(specimen: Specimen) -> str | None:
     result = Result.objects.filter(specimen=specimen).select_related("tested_by").order_by("-revision").first()
     if result is None:
         return None
-    value = f"{result.recorded} {result.recorded_unit}".strip() or "no value, opened before the test"
+    value = "a result that waits for a decision" if values.waits(result) else _recorded(result)
     when = result.at.astimezone(lab.zone())
     return f"{value}, kept at {when:%H:%M} on {when.day} {when:%B %Y}, tested by {result.tested_by.name}"
+
+
+def _recorded(result: Result) -> str:
+    return f"{result.recorded} {result.recorded_unit}".strip() or "no value, opened before the test"
 
 
 def trace_used_by(file: TraceFile, segment: int) -> str | None:

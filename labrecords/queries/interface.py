@@ -79,17 +79,13 @@ def results_after(study: Study, *, reader: User, after: uuid.UUID | None, most: 
     )
     if after is not None:
         found = found.filter(pk__gt=after)
-    blind = access.may(reader, "decide a deviation")
-    return [_row(result, blind=blind) for result in found[:most]]
+    return [ResultRow(result, _standing(result), values.withheld(result, reader=reader)) for result in found[:most]]
 
 
-def _row(result: Result, *, blind: bool) -> ResultRow:
+def _standing(result: Result) -> str:
     decisions = [getattr(item, "decision", None) for item in result.deviations.all()]
-    waiting = any(made is None for made in decisions)
     if hasattr(result.specimen, "void"):
-        standing = "void"
-    elif any(made is not None and not made.counts for made in decisions):
-        standing = "set aside"
-    else:
-        standing = "waiting for a decision" if waiting else "counts"
-    return ResultRow(result, standing, withheld=blind and waiting)
+        return "void"
+    if any(made is not None and not made.counts for made in decisions):
+        return "set aside"
+    return "waiting for a decision" if values.waits(result) else "counts"

@@ -6,16 +6,19 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from labrecords.models import Limit, PlanGroup, Result, Specimen, Study
-from labrecords.rules import decision
-from labrecords.stats import normality, summary, tolerance
+from labrecords.stats import normality, summary
 
 from . import values
+from .bounds import Bound, tolerance_bound
+from .verdicts import Verdict, verdict
 
 # Below this many values a normality test sees next to nothing. common practice, no source
 FEW = 15
 # Anderson and Darling's adjusted statistic and its p are meant for eight values or more (D'Agostino and Stephens,
 # Goodness-of-Fit Techniques, 1986).
 FEWEST_FOR_NORMALITY = 8
+# From this p down the values do not look normal. common practice, no source
+DOUBT = 0.05
 
 
 @dataclass(frozen=True)
@@ -30,31 +33,12 @@ class Line:
 
     @property
     def counts(self) -> bool:
-        return self.result is not None and not self.void and not self.set_aside
+        return self.result is not None and not (self.void or self.set_aside or self.waiting)
 
     @property
     def strength(self) -> Decimal | None:
         """The value that counts; None for one known only to lie beyond what can be measured."""
         return self.result.strength if self.counts and not self.result.censored else None
-
-
-@dataclass(frozen=True)
-class Bound:
-    """A lower tolerance bound, how it came about, and what it says in words; or why there is none."""
-
-    value: float | None
-    words: str
-
-
-@dataclass(frozen=True)
-class Verdict:
-    """A group held against one limit: how many lie on the bad side, and whether the rule is met."""
-
-    limit: Limit
-    value: Decimal
-    outside: int
-    met: bool | None  # None: not decided, for want of values or of a bound
-    words: str
 
 
 @dataclass(frozen=True)
@@ -67,6 +51,7 @@ class GroupNumbers:
     below: int
     above: int
     bound: Bound
+    upper_bound: Bound | None  # where the study has an upper limit
     normality: normality.Normality | None
     verdicts: tuple[Verdict, ...]
     notes: tuple[str, ...] = field(default=())
@@ -97,11 +82,26 @@ class GroupNumbers:
         """How many values lie below a lower limit of the study."""
         return max((v.outside for v in self.verdicts if v.limit.side == "lower"), default=0)
 
+    @property
+    def above_limit(self) -> int:
+        """How many values lie above an upper limit of the study."""
+        return max((v.outside for v in self.verdicts if v.limit.side == "upper"), default=0)
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether the values do not look like the normal model on which the bound rests."""
+        return self.normality is not None and self.normality.p_value < DOUBT
+
+    @property
+    def independent(self) -> bool:
+        """Whether the strips are independent of one another: one from each pack."""
+        return self.group.specimens_per_pack == 1
+
 
 def study_numbers(study: Study) -> list[GroupNumbers]:
     """Every group of the plan with its numbers; the number of queries does not grow with the results."""
     lines = _lines(study)
-    limits = list(study.limits.all())
+    limits = values.limits(study)
     return [_numbers(study, group, lines[group.pk], limits) for group in study.groups.all()]
 
 
@@ -130,23 +130,26 @@ def _line(specimen: Specimen, result: Result | None) -> Line:
     )
 
 
-def _numbers(study: Study, group: PlanGroup, lines: list[Line], limits: list[Limit]) -> GroupNumbers:
+def _numbers(study: Study, group: PlanGroup, lines: list[Line], limits: list[tuple[Limit, Decimal]]) -> GroupNumbers:
     counting = [line for line in lines if line.counts]
     known = [float(line.strength) for line in counting if line.strength is not None]
     below = sum(line.result.censored == "below" for line in counting)
     above = sum(line.result.censored == "above" for line in counting)
     whole = summary.summarise(known) if len(known) > 1 and not below and not above else None
-    bound = lower_bound(study, counting, whole_packs=group.specimens_per_pack > 1)
-    tested = normality.anderson_darling(known) if _testable(known, whole) else None
+    sides = {limit.side for limit, _ in limits} | {"lower"}
+    packs = group.specimens_per_pack > 1
+    bounds = {side: tolerance_bound(study, counting, side=side, whole_packs=packs) for side in sides}
+    tested = normality.anderson_darling(known) if _testable(known, whole) and not packs else None
     return GroupNumbers(
         group=group,
         lines=tuple(lines),
         summary=whole,
         below=below,
         above=above,
-        bound=bound,
+        bound=bounds["lower"],
+        upper_bound=bounds.get("upper"),
         normality=tested,
-        verdicts=tuple(_verdict(study, counting, limit, bound) for limit in limits),
+        verdicts=tuple(verdict(study, counting, limit, value, bounds[limit.side]) for limit, value in limits),
         notes=tuple(_notes(group, lines, known, below, above, tested)),
     )
 
@@ -155,116 +158,26 @@ def _testable(known: Sequence[float], whole: summary.Summary | None) -> bool:
     return whole is not None and len(known) >= FEWEST_FOR_NORMALITY and whole.sd > 0
 
 
-def lower_bound(study: Study, counting: Sequence[Line], *, whole_packs: bool) -> Bound:
-    """The lower tolerance bound of a group at the plan's coverage and confidence.
-
-    Normal model while every value could be measured; from order statistics once some could not, since a normal
-    model would pretend to know them. Where several strips come from one pack, each pack speaks with its weakest.
-    """
-    units = _weakest_of_packs(counting) if whole_packs else [_strip(line) for line in counting]
-    known = [float(value) for value, _ in units if value is not None]
-    below = sum(censored == "below" for _, censored in units)
-    try:
-        value = _computed(study, known, below=below, censored=any(censored for _, censored in units))
-    except ValueError:
-        return Bound(None, _no_bound(len(units), any(censored for _, censored in units)))
-    if value is None:
-        return Bound(None, "none: all values are equal, so how far others scatter is not known")
-    if value <= 0:
-        return Bound(None, "none: the values are too few, or scatter too much, to promise any strength")
-    model = "from the order of the values, without a model" if any(c for _, c in units) else "normal model"
-    return Bound(value, f"{model}, {len(units)} {'packs, each by its weakest strip' if whole_packs else 'values'}")
-
-
-def _computed(study: Study, known: list[float], *, below: int, censored: bool) -> float | None:
-    claim = {"coverage": float(study.coverage), "confidence": float(study.confidence)}
-    if censored:
-        return tolerance.order_statistic_bound(known, below=below, **claim).bound
-    if len(known) > 1 and min(known) == max(known):
-        return None
-    return tolerance.lower_bound(known, **claim).bound
-
-
-def _strip(line: Line) -> tuple[Decimal | None, str]:
-    """The value of a strip and how it is censored; one too strong to measure stands at the end it surpassed."""
-    result = line.result
-    return (result.censored_at if result.censored == "above" else line.strength), result.censored
-
-
-def _weakest_of_packs(counting: Sequence[Line]) -> list[tuple[Decimal | None, str]]:
-    packs = defaultdict(list)
-    for line in counting:
-        packs[line.specimen.pack_id].append(_strip(line))
-    return [min(strips, key=_strength_order) for strips in packs.values()]
-
-
-def _strength_order(strip: tuple[Decimal | None, str]) -> tuple[int, Decimal]:
-    value, censored = strip
-    return (int(censored != "below"), value or Decimal(0))
-
-
-def _no_bound(n: int, censored: bool) -> str:
-    if censored:
-        return f"none: {n} values are too few for a bound without a model, and some could not be measured"
-    return f"none: {n} values are too few for a bound"
-
-
-def _verdict(study: Study, counting: Sequence[Line], limit: Limit, bound: Bound) -> Verdict:
-    value = values.in_unit(limit, study.setup.unit)
-    outside = sum(_outside(line, limit.side, value) for line in counting)
-    met, words = _judged(study, counting, limit, value, bound, outside)
-    return Verdict(limit, value, outside, met, words)
-
-
-def _outside(line: Line, side: str, limit: Decimal) -> bool:
-    result = line.result
-    if not result.censored:
-        return not decision.meets(result.strength, side=side, limit=limit)
-    # known to lie below its end: on the bad side of a lower limit at or above that end, and likewise above
-    if result.censored == "below":
-        return side == "lower" and limit >= (result.censored_at or 0)
-    return side == "upper" and limit <= result.censored_at
-
-
-def _unjudgeable(line: Line, limit: Decimal) -> bool:
-    """Whether a value beyond what could be measured may lie on either side of the limit."""
-    result = line.result
-    end = result.censored_at or Decimal(0)
-    if result.censored == "below":
-        return limit < end
-    return result.censored == "above" and limit > end
-
-
-def _judged(study, counting, limit, value, bound, outside) -> tuple[bool | None, str]:
-    if study.decision_rule == decision.TOLERANCE_BOUND and limit.side == "lower":
-        if bound.value is None:
-            return None, f"not decided: there is no tolerance bound; {outside} of {len(counting)} values lie below"
-        met = Decimal(repr(bound.value)) >= value
-        return met, "the tolerance bound lies on the limit or above" if met else "the tolerance bound lies below it"
-    if not counting:
-        return None, "not decided: there are no values"
-    if outside:
-        return False, f"{outside} of {len(counting)} do not meet it"
-    if any(_unjudgeable(line, value) for line in counting):
-        return None, "not decided: some values could not be measured well enough to say"
-    return True, f"all {len(counting)} meet it"
-
-
 def _notes(group, lines, known, below, above, tested) -> Iterable[str]:
     if below or above:
         said = " and ".join(
             part for part in (f"{below} below" if below else "", f"{above} above" if above else "") if part
         )
         yield f"{said} what could be measured: they count, and no mean or standard deviation pretends to know them."
-    if waiting := sum(line.waiting and line.counts for line in lines):
-        yield f"{waiting} of these wait for a decision, and are counted until it is made."
+    if waiting := sum(line.waiting and not line.void for line in lines):
+        wait = "waits" if waiting == 1 else "wait"
+        yield f"{waiting} {wait} for a decision: not shown, and not counted, until it is made."
     if aside := sum(line.set_aside for line in lines):
         yield f"{aside} set aside by decision, and not counted."
     if group.specimens_per_pack > 1:
-        yield "Strips of one pack are not independent: the pack is the unit of the bound."
+        yield (
+            "Strips of one pack are not independent: the pack is the unit of the bound, and neither an interval for "
+            "the mean nor a normality test is given."
+        )
+        return
     if tested is None and len(known) < FEWEST_FOR_NORMALITY and known and not (below or above):
         yield f"{len(known)} values are too few to judge their shape; the bound assumes the normal model."
     elif tested is not None and len(known) < FEW:
         yield f"With {len(known)} values a normality test sees little; the plot says more than its p."
-    elif tested is not None and tested.p_value < 0.05:
+    elif tested is not None and tested.p_value < DOUBT:
         yield f"The values do not look normal (Anderson-Darling p {tested.p_value:.3f}): the bound may mislead."

@@ -1,6 +1,18 @@
 """Reports: the records they rest on, and the released ones."""
 
-from labrecords.models import Calibration, Deviation, Equipment, Refusal, Report, Review, Run, Seal, Study, Void
+from labrecords.models import (
+    Calibration,
+    Deviation,
+    Equipment,
+    Refusal,
+    Report,
+    Result,
+    Review,
+    Run,
+    Seal,
+    Study,
+    Void,
+)
 
 
 def runs(study: Study) -> list[Run]:
@@ -14,17 +26,21 @@ def runs(study: Study) -> list[Run]:
 
 
 def equipment_used(study: Study) -> list[tuple[Equipment, Calibration]]:
-    """Every item used, with the calibrations in force on the days of its tests."""
+    """Every item used, with the calibrations in force on each day on which it was used."""
     from .equipment import calibration_on
-    from .lab import day
+    from .lab import zone
 
-    used = {}
-    for run in runs(study):
-        for item in (run.tester, run.cell):
-            calibration = calibration_on(item, day(run.opened_at))
-            if calibration is not None:
-                used[(item.label, calibration.pk)] = (item, calibration)
-    return [used[key] for key in sorted(used, key=lambda key: key[0])]
+    here = zone()
+    by_pk = {run.pk: run for run in runs(study)}
+    moments = Result.objects.filter(run__in=by_pk).values_list("run_id", "tested_at")
+    days = {
+        (item, moment.astimezone(here).date())
+        for run, moment in moments
+        for item in (by_pk[run].tester, by_pk[run].cell)
+    }
+    found = {(item, calibration_on(item, on)) for item, on in days}
+    used = [(item, calibration) for item, calibration in found if calibration is not None]
+    return sorted(used, key=lambda pair: (pair[0].label, pair[1].performed_on, pair[1].pk))
 
 
 def deviations(study: Study) -> list[Deviation]:
@@ -66,6 +82,20 @@ def testers(study: Study) -> list[str]:
     """Names of everybody who tested or entered results in a study."""
     rows = study.runs.filter(results__isnull=False).values_list("results__tested_by__name", "results__entered_by__name")
     return sorted({name for pair in rows for name in pair})
+
+
+def tested_by(study: Study) -> list[str]:
+    """Names of everybody who pulled specimens of a study."""
+    return sorted(set(_results(study).values_list("tested_by__name", flat=True)))
+
+
+def entered_only(study: Study) -> list[str]:
+    """Names of those who entered what others had pulled, and pulled none."""
+    return sorted(set(_results(study).values_list("entered_by__name", flat=True)) - set(tested_by(study)))
+
+
+def _results(study: Study):
+    return Result.objects.filter(specimen__study=study)
 
 
 def released(study: Study) -> Report | None:

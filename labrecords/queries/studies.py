@@ -95,7 +95,9 @@ def waiting_specimens(study: Study) -> QuerySet[Specimen]:
 def run_results(run: Run):
     """The results of a run, newest first."""
     return (
-        run.results.select_related("specimen__group", "specimen__void").prefetch_related("deviations").order_by("-at")
+        run.results.select_related("specimen__group", "specimen__void")
+        .prefetch_related("deviations__decision")
+        .order_by("-at")
     )
 
 

@@ -4,8 +4,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import Exists, OuterRef
+
 from labrecords.files.packing import unpack
-from labrecords.models import Equipment, PlanGroup, Study, Trace, TraceFile, TraceLayout
+from labrecords.models import Deviation, DeviationDecision, Equipment, PlanGroup, Study, Trace, TraceFile, TraceLayout
 
 
 @dataclass(frozen=True)
@@ -18,11 +20,14 @@ class Curve:
     time_s: Any
     reduction: dict
     averaged: bool
-    void: bool
+    void: bool  # void or set aside: drawn, and not counted
 
 
-def curves(study: Study, *, group: PlanGroup | None = None) -> Iterator[Curve]:
-    """The traces of a study, or of one group of it, by specimen label; read one after the other."""
+def curves(study: Study, *, group: PlanGroup | None = None, undecided: bool = False) -> Iterator[Curve]:
+    """The traces of a study, or of one group of it, by specimen label; read one after the other.
+
+    Those of results that wait for a decision only if `undecided` is said: a curve shows the value.
+    """
     found = (
         Trace.objects.filter(result__specimen__study=study, result__superseded_by__isnull=True)
         .select_related("result__specimen__void")
@@ -31,6 +36,11 @@ def curves(study: Study, *, group: PlanGroup | None = None) -> Iterator[Curve]:
     )
     if group is not None:
         found = found.filter(result__specimen__group=group)
+    if not undecided:
+        waiting = Deviation.objects.filter(result=OuterRef("result"), decision__isnull=True)
+        found = found.exclude(Exists(waiting))
+    decided = DeviationDecision.objects.filter(deviation__result__specimen__study=study, counts=False)
+    aside = set(decided.values_list("deviation__result_id", flat=True))
     for trace in found.iterator():
         displacement, force, time = unpack(bytes(trace.samples))
         yield Curve(
@@ -40,7 +50,7 @@ def curves(study: Study, *, group: PlanGroup | None = None) -> Iterator[Curve]:
             time_s=time,
             reduction=trace.reduction,
             averaged=trace.result.mean_force_n is not None,
-            void=hasattr(trace.result.specimen, "void"),
+            void=hasattr(trace.result.specimen, "void") or trace.result_id in aside,
         )
 
 

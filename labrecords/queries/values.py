@@ -4,8 +4,10 @@ from decimal import Decimal
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from labrecords.models import DeviationDecision, Limit, Result, Study, Void
+from labrecords.models import DeviationDecision, Limit, Result, Study, User, Void
 from labrecords.stats import units
+
+from . import access
 
 
 def latest(study: Study) -> QuerySet[Result]:
@@ -21,10 +23,20 @@ def counting(study: Study) -> QuerySet[Result]:
     return latest(study).exclude(Exists(void)).exclude(Exists(aside))
 
 
-def lower_limits(study: Study) -> list[Decimal]:
-    """The study's lower limits in the unit of its set-up."""
-    limits = [limit for limit in study.limits.all() if limit.side == "lower"]
-    return [in_unit(limit, study.setup.unit) for limit in limits]
+def waits(result: Result) -> bool:
+    """Whether a result waits for somebody's decision."""
+    return any(getattr(item, "decision", None) is None for item in result.deviations.all())
+
+
+def withheld(result: Result, *, reader: User) -> bool:
+    """Whether the reader is not shown a result's value: whoever may yet decide on it must not know it."""
+    told = reader.pk in (result.tested_by_id, result.entered_by_id)  # who may not decide either
+    return not told and access.may(reader, "decide a deviation") and waits(result)
+
+
+def limits(study: Study) -> list[tuple[Limit, Decimal]]:
+    """The study's limits, each with its value in the unit of the set-up."""
+    return [(limit, in_unit(limit, study.setup.unit)) for limit in study.limits.all()]
 
 
 def in_unit(limit: Limit, unit: str) -> Decimal:

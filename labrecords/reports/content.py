@@ -11,7 +11,7 @@ from labrecords.queries.numbers import study_numbers
 from labrecords.rules.canonical import canonical, sha256
 
 from . import figures, shape, tables, typeset
-from .findings import written_day
+from .days import written_day, written_time
 
 
 @dataclass(frozen=True)
@@ -86,19 +86,19 @@ def _described(figure) -> dict[str, Any]:
 def _people(study: Study) -> list[dict[str, str]]:
     review = reports.accepted_review(study)
     acts = [_act("Planned and locked", study.locked_by.name, "the set-up may not change from here on", study.locked_at)]
-    acts += [
-        {"act": "Tested", "name": name, "meaning": "results recorded", "at": "see results"}
-        for name in reports.testers(study)
-    ]
+    acts += [_at_the_bench("Tested", name, "pulled the specimens") for name in reports.tested_by(study)]
+    acts += [_at_the_bench("Entered", name, "entered results of others") for name in reports.entered_only(study)]
     if review is not None:
         acts.append(_act("Reviewed", review.by.name, f"accepted: {review.words}", review.at))
     return acts
 
 
+def _at_the_bench(act: str, name: str, meaning: str) -> dict[str, str]:
+    return {"act": act, "name": name, "meaning": meaning, "at": "see results"}
+
+
 def _act(act: str, name: str, meaning: str, at: datetime) -> dict[str, str]:
-    zone = lab.zone()
-    local = at.astimezone(zone)
-    return {"act": act, "name": name, "meaning": meaning, "at": f"{written_day(at, zone)}, {local:%H:%M} {local:%Z}"}
+    return {"act": act, "name": name, "meaning": meaning, "at": written_time(at, lab.zone())}
 
 
 def _files(study, content: str, pictures: dict[str, bytes], results: bytes, pdf: bytes, drawn):

@@ -1,6 +1,7 @@
 """How numbers read in a report: measured values keep their zeros, statistics one digit more, spreads two digits."""
 
-from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
+from collections.abc import Iterable
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
 from labrecords.stats.rounding import report_digits
 
@@ -11,8 +12,29 @@ def fixed(value: Decimal | float, decimals: int) -> str:
     >>> fixed(1.005, 2), fixed(2, 2)
     ('1.00', '2.00')
     """
-    number = value if isinstance(value, Decimal) else Decimal(repr(value))
-    return f"{number.quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_EVEN):f}"
+    return _rounded(value, decimals, ROUND_HALF_EVEN)
+
+
+def beside(value: Decimal | float, decimals: int, limits: Iterable[Decimal]) -> str:
+    """A number to a fixed count of decimals, or in full where rounding would put it onto a limit or across it.
+
+    >>> beside(Decimal("0.996"), 2, [Decimal("1.00")]), beside(Decimal("0.994"), 2, [Decimal("1.00")])
+    ('0.996', '0.99')
+    """
+    text, exact = fixed(value, decimals), _exact(value)
+    shown = Decimal(text)
+    if any((shown > limit, shown < limit) != (exact > limit, exact < limit) for limit in limits):
+        return f"{exact.normalize():f}"
+    return text
+
+
+def _exact(value: Decimal | float) -> Decimal:
+    return value if isinstance(value, Decimal) else Decimal(repr(value))
+
+
+def _rounded(value: Decimal | float, decimals: int, rounding: str) -> str:
+    number = _exact(value).quantize(Decimal(1).scaleb(-decimals), rounding=rounding)
+    return f"{abs(number) if number.is_zero() else number:f}"
 
 
 def lower(value: float, decimals: int) -> str:
@@ -21,7 +43,16 @@ def lower(value: float, decimals: int) -> str:
     >>> lower(0.9962, 2)
     '0.99'
     """
-    return f"{Decimal(repr(value)).quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_FLOOR):f}"
+    return _rounded(value, decimals, ROUND_FLOOR)
+
+
+def upper(value: float, decimals: int) -> str:
+    """An upper bound, rounded up.
+
+    >>> upper(0.9912, 2)
+    '1.00'
+    """
+    return _rounded(value, decimals, ROUND_CEILING)
 
 
 def mean(value: float, decimals: int) -> str:
@@ -41,3 +72,12 @@ def percent(share: float) -> str:
     '5.1 %'
     """
     return f"{fixed(share * 100, 1)} %"
+
+
+def counted(count: int, noun: str) -> str:
+    """A count with its noun, in the plural unless there is exactly one.
+
+    >>> counted(1, "pack"), counted(3, "specimen")
+    ('1 pack', '3 specimens')
+    """
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

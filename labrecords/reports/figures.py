@@ -10,7 +10,7 @@ from labrecords.queries.numbers import GroupNumbers, Line
 from labrecords.queries.traces import Curve
 
 KINDS = {"requirement": "requirement", "process": "process limit", "alert": "alert limit"}
-CENSOR_MARKS = ("opened-before-test", "below-verified", "above-capacity")
+CENSOR_MARKS = ("opened-before-test", "below-verified", "above-verified", "above-capacity")
 
 
 def value_figure(study: Study, groups: Sequence[GroupNumbers]) -> Figure | None:
@@ -36,7 +36,7 @@ def limits(groups: Sequence[GroupNumbers]) -> list[Limit]:
 
 
 def _group(study: Study, group: GroupNumbers) -> values.GroupValues:
-    lines = [line for line in group.lines if line.result is not None]
+    lines = [line for line in group.lines if line.result is not None and not line.waiting]
     return values.GroupValues(
         label=str(group.group),
         values=tuple(_drawn_at(line) for line in lines),

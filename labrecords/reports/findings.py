@@ -4,18 +4,20 @@ Its hash is what a reviewer accepts and a signatory signs: when anything in it c
 """
 
 from collections.abc import Sequence
-from datetime import datetime
+from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from labrecords.models import Lot, Study
-from labrecords.queries import lab, reports, setups
+from labrecords.models import Limit, Study
+from labrecords.queries import lab, reports, setups, values, verdicts
 from labrecords.queries.numbers import GroupNumbers, study_numbers
 from labrecords.rules.canonical import canonical, sha256
-from labrecords.rules.wording import WORDS
+from labrecords.stats.rounding import report_digits
 
-from . import sentences
-from .digits import fixed, lower, mean, percent, spread
+from . import items, sentences
+from .days import written_date, written_day
+from .digits import counted
+from .printed import group_words, result_words, value_words
 
 
 def findings(study: Study) -> dict[str, Any]:
@@ -24,6 +26,7 @@ def findings(study: Study) -> dict[str, Any]:
     laboratory, client = lab.laboratory(), study.project.client
     zone = lab.zone()
     days = _days(groups, zone)
+    limits = values.limits(study)
     version = study.setup.method_version
     return {
         "title": study.title,
@@ -42,9 +45,9 @@ def findings(study: Study) -> dict[str, Any]:
                 "kind": limit.get_kind_display(),
                 "text": sentences.limit_words(limit),
                 "origin": sentences.origin_words(limit, for_client=True),
-                "note": "",
+                "note": _converted(study, limit, value),
             }
-            for limit in study.limits.all()
+            for limit, value in limits
         ],
         "method": {
             "code": version.method.code,
@@ -54,15 +57,20 @@ def findings(study: Study) -> dict[str, Any]:
             "deviations": _amendment(study),
         },
         "setup": [*map(list, setups.described(study.setup)), ["Seal width", _seal_width(study)]],
-        "items": [_item(lot, zone) for lot in study.lots.all()],
+        "items": [items.item(lot, zone) for lot in items.lots(study)],
         "sampling": {"plan": _plan(groups), "rationale": study.rationale},
         "unit": study.setup.unit,
         "groups": [group_words(study, group) for group in groups],
-        "results": [_result(study, group, line, zone) for group in groups for line in group.lines if line.result],
+        "results": [
+            result_words(study, group, line, tested_on=written_day(line.result.tested_at, zone))
+            for group in groups
+            for line in group.lines
+            if line.result
+        ],
         "equipment": [_equipment(*used) for used in reports.equipment_used(study)],
         "conditions": _conditions(study),
         "deviations": _deviations(study),
-        "voids": [_void(study, void) for void in reports.voids(study)],
+        "voids": [_void(study, void, limits) for void in reports.voids(study)],
         "refusals_note": _refusals(study),
         "cautions": list(sentences.CAUTIONS),
         "statements": list(sentences.STATEMENTS),
@@ -72,12 +80,6 @@ def findings(study: Study) -> dict[str, Any]:
 def findings_sha256(found: dict[str, Any]) -> str:
     """The hash of the findings as they stand."""
     return sha256(canonical(found))
-
-
-def written_day(moment: datetime, zone: ZoneInfo) -> str:
-    """A day with its month in letters, where the laboratory is: 25 Nov 2026."""
-    local = moment.astimezone(zone)
-    return f"{local.day} {local:%b %Y}"
 
 
 def _days(groups: Sequence[GroupNumbers], zone: ZoneInfo) -> list[str]:
@@ -102,114 +104,33 @@ def _seal_width(study: Study) -> str:
     return f"{setups.plain(study.setup.seal_width_mm)} mm"
 
 
-def _item(lot: Lot, zone: ZoneInfo) -> dict[str, str]:
-    return {
-        "lot": f"{lot.name} ({lot.label})",
-        "description": lot.description,
-        "received_on": written_day(lot.received_at, zone),
-        "condition": lot.condition,
-        "sealed_how": lot.sealed_how,
-        "sampled_by": lot.sampled_by,
-    }
+def _converted(study: Study, limit: Limit, value: Decimal) -> str:
+    if limit.unit == study.setup.unit:
+        return ""
+    return f"in the unit of the results {report_digits(value, digits=6)} {study.setup.unit}"
 
 
 def _plan(groups: Sequence[GroupNumbers]) -> str:
     return "; ".join(
-        f"{group.group}: {group.group.packs} packs, {group.group.specimens_per_pack} specimen"
-        f"{'s' if group.group.specimens_per_pack > 1 else ''} each"
-        for group in groups
+        f"{planned}: {counted(planned.packs, 'pack')}, {counted(planned.specimens_per_pack, 'specimen')} each"
+        for planned in (group.group for group in groups)
     )
-
-
-def group_words(study: Study, group: GroupNumbers) -> dict[str, str]:
-    """One group of the plan, as the report and the study page print it."""
-    decimals, found = study.setup.decimals, group.summary
-    none = "not stated" if group.below or group.above else "too few"
-    return {
-        "label": str(group.group),
-        "planned": str(group.group.planned),
-        "tested": str(group.tested),
-        "void": str(group.void),
-        "marked": str(group.marked),
-        "n": str(group.n),
-        "mean": mean(found.mean, decimals) if found else none,
-        "sd": spread(found.sd) if found else none,
-        "minimum": _end(group, decimals, lowest=True),
-        "maximum": _end(group, decimals, lowest=False),
-        "cv": percent(found.cv) if found and found.cv is not None else "",
-        "interval": _interval(group, decimals),
-        "bound": f"{lower(group.bound.value, decimals)} ({group.bound.words})"
-        if group.bound.value is not None
-        else group.bound.words,
-        "below_limit": str(group.below_limit) if any(v.limit.side == "lower" for v in group.verdicts) else "",
-        "note": " ".join(group.notes),
-    }
-
-
-def _end(group: GroupNumbers, decimals: int, *, lowest: bool) -> str:
-    if lowest and group.below:
-        return "below what can be measured"
-    if not lowest and group.above:
-        return "above what can be measured"
-    known = [line.strength for line in group.lines if line.strength is not None]
-    if not known:
-        return "none"
-    return fixed(min(known) if lowest else max(known), decimals)
-
-
-def _interval(group: GroupNumbers, decimals: int) -> str:
-    if group.summary is None:
-        return ""
-    low, high = group.summary.mean_interval
-    return f"95 % confidence interval for the mean, {mean(low, decimals)} to {mean(high, decimals)}"
-
-
-def _result(study: Study, group: GroupNumbers, line, zone: ZoneInfo) -> dict[str, Any]:
-    result, decimals = line.result, study.setup.decimals
-    return {
-        "specimen": line.specimen.label,
-        "group": str(group.group),
-        "maximum": value_words(result, decimals),
-        "average": "" if result.mean_strength is None else fixed(result.mean_strength, decimals),
-        "modes": list(result.modes),
-        "marks": [*(WORDS[mark].headline for mark in result.marks), *_asides(line)],
-        "tested_on": written_day(result.tested_at, zone),
-        "tested_by": result.tested_by.name,
-    }
-
-
-def value_words(result, decimals: int) -> str:
-    """A result as it is printed: its value, or the end of the range beyond which it lies."""
-    if not result.censored:
-        return fixed(result.strength, decimals)
-    if result.censored_at is None:
-        return "opened"
-    return f"{result.censored} {fixed(result.censored_at, decimals)}"
-
-
-def _asides(line) -> list[str]:
-    aside = ["set aside by decision"] if line.set_aside else []
-    kept = ["kept under a deviation"] if line.result.deviations.all() else []
-    void = ["void, not counted"] if line.void else []
-    return void + kept + aside
 
 
 def _equipment(item, calibration) -> dict[str, str]:
     verified = ""
     if None not in (calibration.verified_low_n, calibration.verified_high_n):
         verified = f", verified {calibration.verified_low_n:g} to {calibration.verified_high_n:g} N"
+    if calibration.expanded_uncertainty_percent is not None:
+        verified += f", expanded uncertainty (k = 2) {calibration.expanded_uncertainty_percent:g} % of reading"
     return {
         "item": f"{item.name} ({item.label})",
         "description": f"{item.get_kind_display()}, capacity {item.capacity_n:g} N{verified}; serial {item.serial}",
         "certificate": calibration.certificate,
         "provider": calibration.provider,
-        "performed_on": _date(calibration.performed_on),
-        "due_on": _date(calibration.due_on),
+        "performed_on": written_date(calibration.performed_on),
+        "due_on": written_date(calibration.due_on),
     }
-
-
-def _date(day) -> str:
-    return f"{day.day} {day:%b %Y}"
 
 
 def _conditions(study: Study) -> list[list[str]]:
@@ -249,16 +170,23 @@ def _decided(deviation) -> str:
     return f"The result {verdict}: {deviation.decision.words}"
 
 
-def _void(study: Study, void) -> dict[str, str]:
+def _void(study: Study, void, limits) -> dict[str, str]:
     results = list(void.specimen.results.all())
     causes = {cause["key"]: cause["words"] for cause in study.setup.method_version.void_causes}
     return {
         "specimen": void.specimen.label,
-        "value": value_words(results[-1], study.setup.decimals) if results else "not tested",
+        "value": _void_value(study, results[-1], limits) if results else "not tested",
         "cause": causes.get(void.cause, void.cause),
         "words": void.words,
         "by": void.by.name,
     }
+
+
+def _void_value(study: Study, result, limits) -> str:
+    """The value that does not count, and the limits that it lay outside: a void must not hide one."""
+    value = value_words(result, study.setup.decimals, [value for _, value in limits])
+    missed = [sentences.limit_words(limit) for limit, value in limits if verdicts.outside(result, limit.side, value)]
+    return f"{value}, which does not meet {' and '.join(missed)}" if missed else value
 
 
 def _refusals(study: Study) -> str:

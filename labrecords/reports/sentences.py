@@ -8,7 +8,7 @@ from labrecords.queries.numbers import GroupNumbers, Line, Verdict
 from labrecords.rules import decision
 from labrecords.rules.series import technique_words
 
-from .digits import fixed, lower
+from .digits import beside, counted, lower
 
 CAUTIONS = (
     "Seal strength is not seal integrity. A strong seal can have a channel, a pinhole or a wrinkle, and a weak one "
@@ -58,12 +58,13 @@ def summary(study: Study, groups: Sequence[GroupNumbers], first_day: str, last_d
 
 
 def _tested(study: Study, groups, first_day: str, last_day: str) -> Iterator[str]:
-    counted = sum(group.n for group in groups)
+    tested = sum(group.n for group in groups)
     lots = ", ".join(sorted({group.group.lot for group in groups}))
     days = f"on {first_day}" if first_day == last_day else f"between {first_day} and {last_day}"
     setup = study.setup
     yield (
-        f"{counted} specimens of {lots} were pulled apart {days} by method {setup.method_version.method.code}, "
+        f"{counted(tested, 'specimen')} of {lots} {'was' if tested == 1 else 'were'} tested {days} "
+        f"by method {setup.method_version.method.code}, "
         f"technique {technique_words(setup.technique)}, at {setup.rate.normalize():f} {setup.rate_unit}."
     )
     missing = sum(max(0, group.group.planned - group.n) for group in groups)
@@ -72,6 +73,9 @@ def _tested(study: Study, groups, first_day: str, last_day: str) -> Iterator[str
     void = sum(group.void for group in groups)
     if void:
         yield f"{void} more {'is' if void == 1 else 'are'} void, for the causes listed."
+    aside = sum(line.set_aside and not line.void for group in groups for line in group.lines)
+    if aside:
+        yield f"{aside} more {'is' if aside == 1 else 'are'} set aside by decision, for the reasons listed."
 
 
 def _weakest(study: Study, groups) -> Iterator[str]:
@@ -81,13 +85,20 @@ def _weakest(study: Study, groups) -> Iterator[str]:
         yield f"{len(opened)} had opened before the test: {_labels(opened)}."
     too_weak = [line for line in lines if "below-verified" in line.result.marks]
     if too_weak:
-        yield f"{len(too_weak)} were weaker than the load cell can measure: {_labels(too_weak)}."
+        yield f"{_were(too_weak)} weaker than the equipment is verified to measure: {_labels(too_weak)}."
+    too_strong = [line for line in lines if line.result.censored == "above"]
+    if too_strong:
+        yield f"{_were(too_strong)} stronger than the equipment is verified to measure: {_labels(too_strong)}."
     known = [line for line in lines if line.strength is not None]
     if known:
         weakest = min(known, key=lambda line: line.strength)
-        value = fixed(weakest.strength, study.setup.decimals)
+        value = beside(weakest.strength, study.setup.decimals, [made.value for made in groups[0].verdicts])
         word = "The weakest measured" if opened or too_weak else "The weakest"
         yield f"{word} was {value} {study.setup.unit} ({weakest.specimen.label}, {weakest.specimen.group})."
+
+
+def _were(lines: Sequence[Line]) -> str:
+    return f"{len(lines)} {'was' if len(lines) == 1 else 'were'}"
 
 
 def _labels(lines: Sequence[Line]) -> str:
@@ -107,7 +118,7 @@ def _verdict(verdicts: Sequence[Verdict], n: int, groups: Sequence[GroupNumbers]
         return f"{asked} By the decision rule below, all groups meet it; {n - outside} of {n} values do."
     failing = [str(group.group) for group, verdict in zip(groups, verdicts, strict=True) if verdict.met is False]
     undecided = [str(group.group) for group, verdict in zip(groups, verdicts, strict=True) if verdict.met is None]
-    said = [f"{outside} of {n} values do not meet it."]
+    said = [f"{outside} of {n} values {'does' if outside == 1 else 'do'} not meet it."]
     if failing:
         said.append(f"These groups do not meet it: {'; '.join(failing)}.")
     if undecided:
@@ -126,6 +137,9 @@ def _bound(study: Study, groups: Sequence[GroupNumbers]) -> Iterator[str]:
             f"least {_percent(study.coverage)} of the seals of {lowest.group}{which} are stronger than "
             f"{lower(lowest.bound.value, study.setup.decimals)} {study.setup.unit}."
         )
+        doubted = [str(group.group) for group in bounded if group.doubtful]
+        if doubted:
+            yield f"That rests on a normal model, which the values of {'; '.join(doubted)} do not look like."
     if without:
         yield f"No such bound can be given for {'; '.join(without)}."
 

@@ -20,6 +20,7 @@ SETUP = (
     "Machine direction",
     "Averaging rule",
     "Conditioning",
+    "Seal width",
 )
 CONDITIONS = ("Temperature", "Relative humidity")
 
@@ -72,12 +73,17 @@ REPORT = _record(
     limits=Rows(_record("kind", "text", "origin", optional=("note",))),
     method=_record("code", "title", "version", "reference", deviations=Rows(Text())),
     setup=Pairs(SETUP),
-    items=Rows(_record("lot", "description", "received_on", "condition", "sealed_how", "sampled_by"), required=True),
+    items=Rows(
+        _record(
+            *("lot", "description", "received_on", "condition", "sealed_how", "sampled_by", "sampled_on", "conditioned")
+        ),
+        required=True,
+    ),
     sampling=_record("plan", "rationale"),
     groups=Rows(
         _record(
             *("label", "planned", "tested", "void", "marked", "n", "mean", "sd", "minimum", "maximum"),
-            optional=("cv", "interval", "bound", "below_limit", "note"),
+            optional=("cv", "interval", "bound", "below_limit", "above_limit", "note"),
         ),
         required=True,
     ),
@@ -87,6 +93,7 @@ REPORT = _record(
             optional=("average",),
             modes=_NAMES,
             marks=_NAMES,
+            remarks=_NAMES,
         ),
         required=True,
     ),

@@ -20,6 +20,21 @@ def check_cell(cell: Equipment, *, weak_n: float, strong_n: float, noise_share: 
     return answers
 
 
+def check_top(item: Equipment, *, strong_n: float, accepted: bool) -> list[Answer]:
+    """Stop for a tester or load cell too small for the strongest force expected (newtons).
+
+    Beyond capacity it may be damaged, whoever accepts it; beyond its verified range an engineer may accept it.
+    """
+    facts = {"item": item.label, "strong_n": f"{strong_n:g}"}
+    said = f"The strongest force expected is {strong_n:g} N; {item.name} ({item.label})"
+    if strong_n > item.capacity_n:
+        return [Answer("cell-too-small", f"{said} can measure {item.capacity_n:g} N.", facts)]
+    high = item.calibration.verified_high_n if item.calibration else None
+    if high is not None and strong_n > high and not accepted:
+        return [Answer("cell-too-small", f"{said} is verified up to {high:g} N.", facts)]
+    return []
+
+
 def _too_large(cell: Equipment, weak_n: float, noise_share: float) -> list[Answer]:
     calibration = cell.calibration
     if calibration is None:

@@ -13,9 +13,12 @@ RULES: dict[str, str] = {
         "lower limit above what could be measured."
     ),
     TOLERANCE_BOUND: (
-        "A group meets a lower limit if its lower tolerance bound, at the coverage and confidence of the plan, lies "
-        "on the limit or above it. It meets an upper limit if every value lies on that limit or below it, as "
-        "recorded and unrounded. Every value below a lower limit is counted all the same."
+        "A group meets a lower limit if its lower tolerance bound lies on the limit or above it, and an upper limit if "
+        "its upper tolerance bound lies on the limit or below it, both at the coverage and confidence of the plan. The "
+        "risk that a group in which fewer than the stated share of seals meet the limit is accepted is at most one "
+        "minus the confidence, for each limit, if the packs are drawn at random from their lot and the model named "
+        "beside the bound holds. Measurement uncertainty was not subtracted; what scatter it adds is in the values. "
+        "Every value beyond a limit is counted all the same."
     ),
 }
 

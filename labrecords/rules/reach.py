@@ -23,8 +23,19 @@ def _ends(force_n: float, tester: Equipment, cell: Equipment) -> list[Answer]:
         facts = {"force_n": f"{force_n:.6g}", "above_n": f"{weakest.capacity_n:.17g}", "item": weakest.label}
         why = f"{force_n:.4g} N is more than {weakest.name} ({weakest.label}) can measure: {weakest.capacity_n:g} N."
         return [Answer("above-capacity", why, facts)]
-    lower = cell.calibration.verified_low_n if cell.calibration else None
-    if lower is not None and force_n < lower:
-        why = f"{force_n:.4g} N is below {lower:g} N, where the verified range of {cell.name} ({cell.label}) begins."
-        return [Answer("below-verified", why, {"force_n": f"{force_n:.6g}", "below_n": f"{lower:.17g}"})]
+    begins, ends = _verified_range(cell, tester)
+    if begins is not None and force_n < begins:
+        why = f"{force_n:.4g} N is below {begins:g} N, where the verified range of tester and cell begins."
+        return [Answer("below-verified", why, {"force_n": f"{force_n:.6g}", "below_n": f"{begins:.17g}"})]
+    if ends is not None and force_n > ends:
+        why = f"{force_n:.4g} N is above {ends:g} N, where the verified range of tester and cell ends."
+        return [Answer("above-verified", why, {"force_n": f"{force_n:.6g}", "above_n": f"{ends:.17g}"})]
     return []
+
+
+def _verified_range(*items: Equipment) -> tuple[float | None, float | None]:
+    """Where the verified range begins and ends, of the items together: the force is known only within each."""
+    made = [item.calibration for item in items if item.calibration is not None]
+    lows = [found.verified_low_n for found in made if found.verified_low_n is not None]
+    highs = [found.verified_high_n for found in made if found.verified_high_n is not None]
+    return max(lows, default=None), min(highs, default=None)

@@ -6,7 +6,7 @@ from datetime import date
 from .answers import Answer, Kind
 from .authorisation import check_authorised
 from .calibration import check_equipment
-from .cell_fit import check_cell
+from .cell_fit import check_cell, check_top
 from .conditions import check_room
 from .facts import Authorisation, Equipment, Method, Run, Setup, Study
 from .series import compare_rates, compare_techniques
@@ -42,6 +42,7 @@ def check(opening: Opening) -> tuple[Answer, ...]:
     answers += compare_rates({"The run": opening.run.rate}, setup=opening.setup)
     for item in (opening.tester, opening.cell):
         answers += check_equipment(item, on=opening.on)
+        answers += check_top(item, strong_n=opening.expected_strong_n, accepted=opening.cell_accepted)
     answers += check_authorised(
         opening.authorisations, person=opening.run.person, technique=opening.setup.technique, on=opening.on
     )

@@ -7,9 +7,9 @@ from .answers import Answer
 
 
 def check_void(
-    *, cause: str, causes: Iterable[str], words: str, already: bool, low: bool, may_void_low: bool
+    *, cause: str, causes: Iterable[str], words: str, already: bool, weighty: bool, may_void_low: bool
 ) -> tuple[Answer, ...]:
-    """Every reason against voiding. `low`: the value is below a lower limit, or the lowest of its lot."""
+    """Every reason against voiding. `weighty`: the value lies outside a limit, or is the lowest of its lot."""
     answers = []
     if already:
         answers.append(Answer("already-void", "The specimen is void already."))
@@ -17,30 +17,30 @@ def check_void(
         answers.append(Answer("cause-unknown", f"'{cause}' is not a cause in the method's list.", {"said": cause}))
     if not words.strip():
         answers.append(Answer("words-missing", "What happened was not written down."))
-    if low and not may_void_low:
+    if weighty and not may_void_low:
         answers.append(
             Answer(
                 "void-needs-manager",
-                "The value is below its limit, opened before the test, or the lowest of its lot.",
+                "The value lies outside a limit, had opened before the test, or is the lowest of its lot.",
             )
         )
     return tuple(answers)
 
 
-def is_low(value: Decimal | None, *, limits: Iterable[Decimal], others: Iterable[Decimal | None]) -> bool:
-    """Whether a value is one that nobody may take away lightly.
+def is_weighty(value: Decimal | None, *, outside: bool, others: Iterable[Decimal | None]) -> bool:
+    """Whether a value is one that nobody may take away lightly: outside a limit, or the lowest of its lot so far.
 
     `None` stands for a seal that opened before the test, or was too weak to measure: the lowest there is.
 
-    >>> is_low(Decimal("1.2"), limits=[Decimal("1.0")], others=[Decimal("1.1"), Decimal("1.4")])
+    >>> is_weighty(Decimal("1.2"), outside=False, others=[Decimal("1.1"), Decimal("1.4")])
     False
-    >>> is_low(Decimal("1.05"), limits=[Decimal("1.0")], others=[Decimal("1.1")])
+    >>> is_weighty(Decimal("1.05"), outside=False, others=[Decimal("1.1")])
     True
     """
-    if value is None:
+    if value is None or outside:
         return True
     known = [other for other in others if other is not None]
-    return any(value < limit for limit in limits) or (bool(known) and value <= min(known))
+    return value <= min(known, default=value)
 
 
 def check_replacement(*, replaced: int, cap: int, is_void: bool, label: str) -> tuple[Answer, ...]:

@@ -117,6 +117,13 @@ WORDS: dict[str, Words] = {
         MANAGER,
         "Choose other equipment, or ask the lab manager to check this one and put it back.",
     ),
+    "cell-too-small": refusal(
+        "the tester or load cell is too small for these seals",
+        "The strongest force expected lies within capacity, and within the verified range unless an engineer accepts "
+        "it in writing.",
+        ENGINEER,
+        "Choose a larger load cell or tester; beyond the verified range alone, an engineer may accept this one.",
+    ),
     "cell-too-large": refusal(
         "the load cell is too large for this force",
         "The weakest force expected lies inside the cell's verified range, and the cell's own noise is a small share "
@@ -284,10 +291,17 @@ WORDS: dict[str, Words] = {
     # --- kept, with a mark
     "below-verified": Words(
         Kind.MARK,
-        "below the verified range of the load cell",
-        "Below the cell's verified range the force is known only to be small: the result counts, as 'below'.",
+        "below the verified range of the equipment",
+        "Below the verified range the force is known only to be small: the result counts, as 'below'.",
         ENGINEER,
         "Go on. If many are this weak, use a smaller load cell.",
+    ),
+    "above-verified": Words(
+        Kind.MARK,
+        "above the verified range of the equipment",
+        "Above the verified range the force is known only to be large: the result counts, as 'above'.",
+        ENGINEER,
+        "Go on. If many are this strong, use a larger load cell.",
     ),
     "opened-before-test": Words(
         Kind.MARK,

@@ -11,8 +11,8 @@ WORDS: dict[str, Words] = {
         "Choose one of the method's causes, and write what happened.",
     ),
     "void-needs-manager": refusal(
-        "a low value is void only by the manager",
-        "Voiding a value below its limit, or the lowest of its lot, needs the lab manager: a failing value is "
+        "only the manager voids such a value",
+        "Voiding a value outside a limit, or the lowest of its lot so far, needs the lab manager: a failing value is "
         "never taken away because it fails.",
         MANAGER,
         "Write down the cause and ask the lab manager.",

@@ -11,7 +11,7 @@ from labrecords.actions import results
 from labrecords.actions import runs as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.runs import ResultForm, RunForm, TraceFilesForm
-from labrecords.queries import access, equipment, setups, studies
+from labrecords.queries import access, equipment, setups, studies, values
 from labrecords.rules import wording
 from labrecords.web import needs, now
 
@@ -188,7 +188,7 @@ def _run_page(request: HttpRequest, run, form: ResultForm, *, refused=None, stat
         "run": run,
         "study": run.study,
         "form": form,
-        "results": list(studies.run_results(run)),
+        "results": [(result, values.withheld(result, reader=request.user)) for result in studies.run_results(run)],
         "waiting": waiting,
         "mine": run.person_id == request.user.pk,
         "files_form": TraceFilesForm(),

@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from labrecords import web
-from labrecords.queries import access, lab, numbers, reports, setups, studies, traces
+from labrecords.queries import access, lab, numbers, reports, setups, studies, traces, values
 from labrecords.rules import study_states
 from labrecords.web import needs
 
@@ -70,10 +70,10 @@ def _totals(groups) -> dict:
 def _row(study, group) -> dict:
     """One row of the matrix: counts, then the numbers as the report prints them, with less beside them."""
     from labrecords.reports import digits
-    from labrecords.reports.findings import group_words
+    from labrecords.reports.printed import group_words
 
     decimals, bound = study.setup.decimals, group.bound
-    ends = group.summary.mean_interval if group.summary else ()
+    ends = group.summary.mean_interval if group.summary and group.independent else ()
     words = group_words(study, group)
     return words | {
         "number": group.group.number,
@@ -136,7 +136,7 @@ def as_context(figure) -> dict:
 def specimen(request: HttpRequest, label: str) -> HttpResponse:
     """One specimen: where it came from, its result in full, its trace, and what was refused."""
     from labrecords.reports import figures
-    from labrecords.reports.findings import value_words
+    from labrecords.reports.printed import value_words
 
     found = studies.specimen(label)
     result = (
@@ -145,14 +145,18 @@ def specimen(request: HttpRequest, label: str) -> HttpResponse:
         .first()
     )
     curves = (
-        [curve for curve in traces.curves(found.study, group=found.group) if curve.label == label] if result else []
+        [curve for curve in traces.curves(found.study, group=found.group, undecided=True) if curve.label == label]
+        if result
+        else []
     )
-    figure = figures.trace_figure(curves, chosen=label) if curves else None
+    withheld = result is not None and values.withheld(result, reader=request.user)
+    figure = figures.trace_figure(curves, chosen=label) if curves and not withheld else None
     context = {
         "specimen": found,
         "study": found.study,
         "result": result,
-        "value": value_words(result, found.study.setup.decimals) if result else "",
+        "withheld": withheld,
+        "value": value_words(result, found.study.setup.decimals, _edges(found.study)) if result else "",
         "modes": _mode_names(found.study, result),
         "marks": [web.wording.WORDS[mark].headline for mark in result.marks] if result else [],
         "figure": as_context(figure) if figure else None,
@@ -168,6 +172,10 @@ def specimen(request: HttpRequest, label: str) -> HttpResponse:
         ],
     }
     return render(request, "studies/specimen.html", context)
+
+
+def _edges(study) -> list:
+    return [value for _, value in values.limits(study)]
 
 
 def _mode_names(study, result) -> list[str]:

@@ -71,7 +71,7 @@ def test_summary_names_odd_traces_and_only_those():
         ("ST-3", "No span analysed"),
         ("ST-4", "No average reported"),
         ("ST-5", "Short file"),
-        ("ST-6", "Void and not counted"),
+        ("ST-6", "Not counted (void or set aside)"),
     ):
         assert [sentence.split(":")[0] for sentence in told if code in sentence] == [words]
     assert not any("ST-1" in sentence for sentence in told)

@@ -36,7 +36,7 @@ def test_summary_names_marked_values_and_voids():
         "SB-1 opened before the test (Lot B)",
         "SB-2 above 12.00 (Lot B)",
         "SC-0 4.99 (Lot C)",
-        "Void and not counted: SB-3 3.30.",
+        "Not counted (void or set aside): SB-3 3.30.",
         "Tolerance bound of Lot A: 6.10 N/15 mm, 95 % confident that at least 99 % exceed it.",
     ):
         assert words in told

@@ -5,9 +5,10 @@ from types import SimpleNamespace
 
 import pytest
 
-from labrecords.queries.numbers import Line, lower_bound
-from labrecords.queries.numbers import _judged as judged
-from labrecords.reports.digits import lower
+from labrecords.queries.bounds import Bound, tolerance_bound
+from labrecords.queries.numbers import Line
+from labrecords.queries.verdicts import judged
+from labrecords.reports.digits import beside, lower, upper
 
 STUDY = SimpleNamespace(coverage=Decimal("0.95"), confidence=Decimal("0.95"), decision_rule="every value")
 
@@ -21,8 +22,8 @@ def line(value, censored="", end=None, pack=1):
     return Line(SimpleNamespace(pack_id=pack), result, void=False, set_aside=False, waiting=False)
 
 
-def bound(lines, *, whole_packs=False):
-    return lower_bound(STUDY, lines, whole_packs=whole_packs).value
+def bound(lines, *, side="lower", whole_packs=False):
+    return tolerance_bound(STUDY, lines, side=side, whole_packs=whole_packs).value
 
 
 def spread(count):
@@ -56,6 +57,23 @@ def test_each_pack_speaks_with_its_weakest():
     assert bound(packs, whole_packs=True) == bound(alone)
 
 
+def test_an_upper_bound_is_the_lower_one_of_the_values_turned_round():
+    values = [line(text) for text in ("1.2", "1.4", "1.6", "1.8")]
+    # one-sided 95/95 factor for n = 4: 5.1439 (exact; agrees with ISO 16269-6 tables, from memory)
+    assert bound(values, side="upper") == pytest.approx(1.5 + 5.1439 * (0.2 / 3) ** 0.5, abs=1e-4)
+    packs = [line("1.2", pack=1), line("1.4", pack=1), line("1.6", pack=2), line("1.5", pack=2), line("1.8", pack=3)]
+    alone = [line(text) for text in ("1.4", "1.6", "1.8")]
+    assert bound(packs, side="upper", whole_packs=True) == bound(alone, side="upper")
+
+
+def test_an_upper_bound_from_the_order_of_the_values():
+    assert bound([*spread(59), line(None, "below")], side="upper") == pytest.approx(1.58)
+    assert bound([*spread(59), line("60", "above", "50")], side="upper") is None
+    packs = [line(f"{1 + number / 100:.2f}", pack=number) for number in range(60)]
+    opened = line(None, "below", pack=0)
+    assert bound([*packs, opened], side="upper", whole_packs=True) == bound(packs, side="upper")
+
+
 LOWER, UPPER = SimpleNamespace(side="lower"), SimpleNamespace(side="upper")
 
 
@@ -72,10 +90,28 @@ LOWER, UPPER = SimpleNamespace(side="lower"), SimpleNamespace(side="upper")
     ],
 )
 def test_a_value_that_may_lie_on_either_side_decides_nothing(item, limit, value, met):
-    from labrecords.queries.numbers import Bound
-
     assert judged(STUDY, [item], limit, Decimal(value), Bound(None, ""), 0)[0] is met
 
 
 def test_a_promise_is_not_rounded_up():
     assert lower(0.9962, 2) == "0.99"
+
+
+def test_an_upper_promise_is_not_rounded_down():
+    assert upper(0.9912, 2) == "1.00"
+
+
+@pytest.mark.parametrize(
+    ("value", "limits", "printed"),
+    [
+        ("0.996", ["1"], "0.996"),
+        ("0.994", ["1"], "0.99"),
+        ("1.000", ["1"], "1.00"),
+        ("1.004", ["1"], "1.004"),
+        ("2.004", ["1", "2.00"], "2.004"),
+        ("-0.001", [], "0.00"),
+        ("0.9960000", ["1"], "0.996"),
+    ],
+)
+def test_rounding_puts_no_value_on_the_other_side_of_a_limit_or_on_it(value, limits, printed):
+    assert beside(Decimal(value), 2, [Decimal(limit) for limit in limits]) == printed

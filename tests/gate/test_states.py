@@ -28,7 +28,7 @@ def world(db):
 
 
 def receive(world):
-    words = dict.fromkeys(("description", "condition", "sealed_how", "sampled_by", "place"), "x")
+    words = dict.fromkeys(("description", "condition", "sealed_how", "sampled_by", "sampled_on", "place"), "x")
     samples.receive(study=world.study, name="L1", received_at=world.at, by=world.runa, at=world.at, **words)
 
 

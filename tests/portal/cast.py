@@ -99,7 +99,9 @@ def _plan(world: World, secret: Secrets) -> Study:
 
 def _receive(world: World, secret: Secrets):
     then = world.at - timedelta(days=7)
-    texts = {name: secret(name) for name in ("description", "condition", "sealed_how", "sampled_by", "place")}
+    texts = {
+        name: secret(name) for name in ("description", "condition", "sealed_how", "sampled_by", "sampled_on", "place")
+    }
     lot = samples.receive(
         study=world.study,
         name=world.study.groups.get().lot,

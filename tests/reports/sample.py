@@ -74,6 +74,7 @@ def _results() -> list[dict[str, Any]]:
             "average": f"{float(text) - 0.62:.2f}",
             "modes": ["AP"] if number < 14 else ["CO", "AP"],
             "marks": [],
+            "remarks": [],
             "tested_on": "18 Nov 2026" if lot != "Lot 7C" else "19 Nov 2026",
             "tested_by": _PEOPLE[number % 2],
         }
@@ -90,6 +91,8 @@ def _item(lot: str) -> dict[str, Any]:
         "condition": "as received, boxes undamaged",
         "sealed_how": "client’s rotary sealer 3, 124 °C, 0.9 s (stated by the client)",
         "sampled_by": "client",
+        "sampled_on": "3 Nov 2026 (stated by the client)",
+        "conditioned": "since 10 Nov 2026, 09:00 GMT, at 23 °C, 50 % RH: 190 hours before the first test",
     }
 
 
@@ -109,6 +112,7 @@ def _group(label: str, *, mean: str, sd: str, low: str, high: str, bound: str, b
         "interval": f"95 % confidence interval for the mean, {mean} ± 0.15",
         "bound": f"95 % confident that at least 99 % exceed {bound}",
         "below_limit": below,
+        "above_limit": "",
         "note": "",
     }
 
@@ -174,6 +178,7 @@ _CONTENT: dict[str, Any] = {
         ["Machine direction", "along the pull"],
         ["Averaging rule", "mean force between 10 % and 90 % of the travel above 20 % of the peak"],
         ["Conditioning", "48 h at 23 ± 2 °C and 50 ± 5 % relative humidity"],
+        ["Seal width", "10 mm"],
     ],
     "items": [_item("Lot 7A"), _item("Lot 7B"), _item("Lot 7C")],
     "sampling": {

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from labrecords.rules.answers import codes
-from labrecords.rules.cell_fit import check_cell
+from labrecords.rules.cell_fit import check_cell, check_top
 
 from .good import CELL, calibrated
 
@@ -70,3 +70,23 @@ def test_a_small_share_of_capacity_is_a_note_and_no_stop(strong_n, expected):
 def test_the_share_is_told():
     [note] = fit(BIG)
     assert note.why == "20 N is 4.0 % of the capacity of Cell 50 N (500 N)."
+
+
+def test_the_strongest_force_lies_in_the_verified_range():
+    cell = calibrated(CELL, verified_high_n=40.0)
+    assert check_top(cell, strong_n=40.0, accepted=False) == []
+    [answer] = check_top(cell, strong_n=40.5, accepted=False)
+    assert answer.code == "cell-too-small"
+    assert answer.why == "The strongest force expected is 40.5 N; Cell 50 N (LC-000090-K) is verified up to 40 N."
+    assert check_top(cell, strong_n=40.5, accepted=True) == []
+
+
+@pytest.mark.parametrize("accepted", [False, True])
+def test_nobody_accepts_a_cell_that_would_be_overloaded(accepted):
+    [answer] = check_top(CELL, strong_n=50.5, accepted=accepted)
+    assert answer.why == "The strongest force expected is 50.5 N; Cell 50 N (LC-000090-K) can measure 50 N."
+
+
+@pytest.mark.parametrize("cell", [calibrated(CELL, verified_high_n=None), replace(CELL, calibration=None)])
+def test_without_a_verified_end_only_the_capacity_is_asked(cell):
+    assert check_top(cell, strong_n=50.0, accepted=False) == []

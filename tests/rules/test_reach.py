@@ -45,6 +45,23 @@ def test_without_a_verified_limit_nothing_is_below_it(cell):
     assert reached(cell=cell, peak_force_n=0.001) == []
 
 
+@pytest.mark.parametrize("item", ["cell", "tester"])
+def test_the_verified_range_has_an_upper_end_too(item):
+    high = {item: calibrated({"cell": CELL, "tester": TESTER}[item], verified_high_n=40.0)}
+    assert reached(peak_force_n=40.0, **high) == []
+    [answer] = reached(peak_force_n=40.1, **high)
+    assert answer.code == "above-verified"
+    assert answer.facts == {"force_n": "40.1", "above_n": "40"}
+    assert answer.why == "40.1 N is above 40 N, where the verified range of tester and cell ends."
+
+
+def test_the_narrower_of_two_verified_ranges_counts():
+    tester = calibrated(TESTER, verified_low_n=2.0, verified_high_n=100.0)
+    assert codes(reached(tester=tester, peak_force_n=1.9)) == ("below-verified",)
+    assert reached(tester=tester, peak_force_n=2.0) == []
+    assert codes(reached(tester=tester, peak_force_n=60.0)) == ("above-capacity",)
+
+
 def test_marks_carry_the_numbers_that_are_printed():
     [weak] = reached(peak_force_n=0.25)
     assert weak.facts == {"force_n": "0.25", "below_n": "0.5"}

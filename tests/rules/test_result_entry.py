@@ -49,6 +49,7 @@ CASES = [
     ("trace-reused", {"entry": traced(used_by="SP-000122-P")}),
     ("below-verified", {"entry": {"peak_force_n": 0.1}}),
     ("above-capacity", {"entry": {"peak_force_n": 60.2}}),
+    ("above-verified", {"entry": {"peak_force_n": 40.1}, "cell": calibrated(CELL, verified_high_n=40.0)}),
     ("no-average", {"entry": {"modes": ("BR",)}}),
     (
         "opened-before-test",

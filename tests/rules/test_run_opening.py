@@ -25,6 +25,7 @@ CASES = [
     ("cell failed", {"cell": calibrated(CELL, passed=False)}, ("calibration-failed",)),
     ("nobody authorised", {"authorisations": ()}, ("not-authorised",)),
     ("cell too large", {"expected_weak_n": 0.1}, ("cell-too-large",)),
+    ("cell too small", {"expected_strong_n": 50.1}, ("cell-too-small",)),
     ("cell too large, accepted", {"expected_weak_n": 0.1, "cell_accepted": True}, ()),
     ("small share", {"expected_strong_n": 4.5}, ("small-share",)),
     ("warm room", {"run": {"room_c": 27.0}}, ("room-outside-limits",)),

@@ -5,14 +5,14 @@ from decimal import Decimal
 import pytest
 
 from labrecords.rules.answers import codes
-from labrecords.rules.voids import check_replacement, check_void, is_low
+from labrecords.rules.voids import check_replacement, check_void, is_weighty
 
 GOOD = {
     "cause": "slip",
     "causes": ("slip", "cut"),
     "words": "The strip slid out of the lower grip.",
     "already": False,
-    "low": False,
+    "weighty": False,
     "may_void_low": False,
 }
 
@@ -27,10 +27,10 @@ GOOD = {
         ({"words": ""}, ("words-missing",)),
         ({"words": " \n"}, ("words-missing",)),
         ({"already": True}, ("already-void",)),
-        ({"low": True}, ("void-needs-manager",)),
-        ({"low": True, "may_void_low": True}, ()),
+        ({"weighty": True}, ("void-needs-manager",)),
+        ({"weighty": True, "may_void_low": True}, ()),
         (
-            {"cause": "?", "words": "", "already": True, "low": True},
+            {"cause": "?", "words": "", "already": True, "weighty": True},
             ("already-void", "cause-unknown", "words-missing", "void-needs-manager"),
         ),
     ],
@@ -43,26 +43,22 @@ OPENED = None
 
 
 @pytest.mark.parametrize(
-    ("value", "limits", "others", "expected"),
+    ("value", "outside", "others", "expected"),
     [
-        ("1.20", ["1.00"], ["1.10", "1.40"], False),
-        ("1.00", ["1.00"], ["0.90"], False),
-        ("1", ["1.00"], ["0.90"], False),
-        ("0.99", ["1.00"], ["0.90"], True),
-        ("1.50", ["1.00", "1.60"], ["0.90"], True),
-        ("1.05", ["1.00"], ["1.10", "1.40"], True),
-        ("1.10", [], ["1.10", "1.40"], True),
-        ("1.10", [], [OPENED, "1.40"], True),
-        ("1.50", [], [OPENED, "1.40"], False),
-        ("1.50", [], [OPENED], False),
-        ("1.50", [], [], False),
-        (OPENED, [], [], True),
-        (OPENED, ["1.00"], ["0.10"], True),
+        ("1.20", False, ["1.10", "1.40"], False),
+        ("1.20", True, ["1.10", "1.40"], True),
+        ("1.05", False, ["1.10", "1.40"], True),
+        ("1.10", False, ["1.10", "1.40"], True),
+        ("1.10", False, [OPENED, "1.40"], True),
+        ("1.50", False, [OPENED, "1.40"], False),
+        ("1.50", False, [OPENED], True),
+        ("1.50", False, [], True),
+        (OPENED, False, [], True),
+        (OPENED, False, ["0.10"], True),
     ],
 )
-def test_a_low_value_is_below_a_limit_or_the_lowest_measured_of_its_lot(value, limits, others, expected):
-    found = is_low(_decimal(value), limits=map(Decimal, limits), others=map(_decimal, others))
-    assert found is expected
+def test_a_weighty_value_lies_outside_a_limit_or_is_the_lowest_measured_of_its_lot(value, outside, others, expected):
+    assert is_weighty(_decimal(value), outside=outside, others=map(_decimal, others)) is expected
 
 
 def _decimal(text):

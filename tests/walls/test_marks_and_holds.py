@@ -1,6 +1,6 @@
 """What is true but limited is kept with a mark; what somebody must decide is kept and waits."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -54,6 +54,16 @@ def test_above_the_capacity_is_kept_as_above_and_takes_the_cell_out(world):
     with pytest.raises(Refused) as refused:
         cast.enter(world, specimen=world.specimens[1])
     assert refused.value.codes == ("out-of-service",)
+
+
+def test_above_the_verified_range_is_kept_as_above_and_the_cell_stays(world):
+    """Verified up to 8 N only, of 50; 2 lbf/in over 25.4 mm is 8.896 N."""
+    cast.calibrate(world.people, world.cell, world.at, performed_on=date(2026, 2, 1), verified_high_n=8.0)
+    kept = cast.enter(world, typed="2.00")
+    assert (kept.marks, kept.result.censored) == (("above-verified",), "above")
+    assert kept.result.censored_at == pytest.approx(8 / LBF_N, abs=Decimal("1e-9"))
+    assert not EquipmentEvent.objects.exists()
+    assert cast.enter(world, specimen=world.specimens[1], typed="8", unit="N").marks == ()
 
 
 def test_at_the_capacity_is_not_above_it(world):

@@ -23,12 +23,12 @@ class SummarySerializer(serializers.Serializer):
     minimum = serializers.FloatField()
     median = serializers.FloatField()
     maximum = serializers.FloatField()
-    mean_interval = IntervalSerializer()
+    mean_interval = IntervalSerializer(allow_null=True, help_text="null where strips share packs.")
     confidence = serializers.FloatField(help_text="Confidence of the interval.")
 
 
 class BoundSerializer(serializers.Serializer):
-    """The lower tolerance bound at the plan's coverage and confidence, or why there is none."""
+    """A one-sided tolerance bound at the plan's coverage and confidence, or why there is none."""
 
     value = serializers.FloatField(allow_null=True)
     words = serializers.CharField()
@@ -66,9 +66,17 @@ class GroupNumbersSerializer(serializers.Serializer):
     above = serializers.IntegerField(help_text="Known only to lie above what can be measured.")
     summary = SummarySerializer(allow_null=True, help_text="null below two values, or where some are not known.")
     bound = BoundSerializer()
+    upper_bound = BoundSerializer(allow_null=True, help_text="Where the study has an upper limit.")
     normality = NormalitySerializer(allow_null=True)
     verdicts = VerdictSerializer(many=True)
     notes = serializers.ListField(child=serializers.CharField(), help_text="What to bear in mind, in sentences.")
+
+    def to_representation(self, group):
+        """The numbers, without an interval that would take strips of one pack as independent."""
+        shown = super().to_representation(group)
+        if shown["summary"] is not None and not group.independent:
+            shown["summary"]["mean_interval"] = None
+        return shown
 
 
 class StudyNumbersSerializer(serializers.Serializer):

@@ -88,7 +88,7 @@ def _lock(story: Story, at: datetime) -> str:
 
 
 def _receive(story: Story, row: dict[str, Any], at: datetime) -> str:
-    told = ("name", "description", "condition", "sealed_how", "sampled_by", "place")
+    told = ("name", "description", "condition", "sealed_how", "sampled_by", "sampled_on", "place")
     by = story.person(row["by"])
     fields = {name: row[name] for name in told}
     lot = samples.receive(study=story.study, received_at=at, by=by, at=at + timedelta(minutes=10), **fields)
