@@ -21,6 +21,7 @@ RECEIPT = {
     "Condition on receipt": "One carton, sound.",
     "How the seals were made": "not known: the client was asked",
     "Who drew the sample": "the client, in sequence",
+    "When the sample was drawn": "the same morning",
     "Where it is kept": "goods in",
 }
 
