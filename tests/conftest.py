@@ -4,6 +4,7 @@ Records refuse TRUNCATE, so a test that commits cannot be cleaned up after; it g
 migrated one, instead. Sealing happens at commit, so only such tests (`transaction=True`) see seals.
 """
 
+import copy
 import os
 import shutil
 
@@ -16,6 +17,8 @@ from django.test.utils import setup_databases, teardown_databases
 
 from labrecords.database import privileges
 from labrecords.database.roles import APP, OWNER, as_owner
+from tests import world
+from tests.undone import never_committed
 
 
 def administer(*statements: str) -> None:
@@ -62,6 +65,19 @@ def _fresh(self) -> None:
         f'CREATE DATABASE "{name}" OWNER {OWNER} TEMPLATE "{name}_blank"',
         f'GRANT CONNECT ON DATABASE "{name}" TO {APP}',
     )
+
+
+@pytest.fixture(scope="module")
+def _built_once(django_db_setup, django_db_blocker):
+    with django_db_blocker.unblock(), never_committed():
+        yield world.build()
+
+
+@pytest.fixture
+def laboratory(_built_once):
+    """The small laboratory, built once a file; what a test adds is gone after it. Not beside pytest-django's `db`."""
+    with never_committed():
+        yield copy.deepcopy(_built_once)
 
 
 def pytest_sessionfinish(session):

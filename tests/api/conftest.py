@@ -11,17 +11,11 @@ from labrecords.actions import people
 from tests import world as cast
 
 
-@pytest.fixture(autouse=True)
-def _nothing_collected(settings):
-    settings.WHITENOISE_AUTOREFRESH = True  # static files have not been collected, and need not be
-
-
 @pytest.fixture
-def world(db, monkeypatch):
+def world(laboratory, monkeypatch):
     """The laboratory at its own time of day."""
-    built = cast.build()
-    monkeypatch.setattr(web, "now", lambda: built.at)
-    return built
+    monkeypatch.setattr(web, "now", lambda: laboratory.at)
+    return laboratory
 
 
 @dataclass

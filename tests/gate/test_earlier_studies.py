@@ -10,8 +10,8 @@ from tests import world as cast
 
 
 @pytest.fixture
-def world(db):
-    return cast.build()
+def world(laboratory):
+    return laboratory
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,8 @@ from tests import world as cast
 
 
 @pytest.fixture
-def world(db):
-    return cast.build()
+def world(laboratory):
+    return laboratory
 
 
 def test_a_good_result_is_kept(world):

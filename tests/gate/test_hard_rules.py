@@ -13,8 +13,8 @@ from tests.gate.cases import ALLOWED, HARD
 
 
 @pytest.fixture
-def world(db):
-    return cast.build()
+def world(laboratory):
+    return laboratory
 
 
 def insert(world, *, specimen=None, run=None, tested_by=None, **changed) -> None:

@@ -1,7 +1,5 @@
 """The numbers of a study, through the gate."""
 
-from decimal import Decimal
-
 import pytest
 
 from labrecords.queries import numbers
@@ -9,8 +7,8 @@ from tests import world as cast
 
 
 @pytest.fixture
-def world(db):
-    return cast.build()
+def world(laboratory):
+    return laboratory
 
 
 def test_four_values_by_hand(world):
@@ -40,17 +38,3 @@ def test_an_opened_seal_counts_and_takes_the_mean_away(world):
     assert group.bound.value is None
     assert group.verdicts[0].outside == 1
     assert group.verdicts[0].met is False
-
-
-def test_the_tolerance_rule_judges_a_lower_limit_by_the_bound_and_an_upper_one_by_every_value(db, monkeypatch):
-    """What the rule's own words say, and no more."""
-    monkeypatch.setattr(cast, "STUDY", cast.STUDY | {"decision_rule": "tolerance bound"})
-    upper = cast.LIMITS[0] | {"side": "upper", "value": Decimal("1.75")}
-    monkeypatch.setattr(cast, "LIMITS", [*cast.LIMITS, upper])
-    world = cast.build()
-    for specimen, typed in zip(world.specimens, ("1.2", "1.4", "1.6", "1.8"), strict=True):
-        cast.enter(world, specimen=specimen, typed=typed)
-    (group,) = numbers.study_numbers(world.study)
-    low, high = group.verdicts
-    assert (low.limit.side, low.outside, low.met) == ("lower", 0, False)  # the bound is 0.17
-    assert (high.limit.side, high.outside, high.met) == ("upper", 1, False)

@@ -14,8 +14,8 @@ from tests import world as cast
 
 
 @pytest.fixture
-def world(db):
-    world = cast.build()
+def world(laboratory):
+    world = laboratory
     for specimen, typed in zip(world.specimens, ("1.2", "1.4", "1.6", "1.8"), strict=True):
         cast.enter(world, specimen=specimen, typed=typed)
     runs.close_run(run=world.run, by=world.runa, at=world.at)

@@ -1,7 +1,6 @@
 """What may be done in a study depends on its state; a refused act changes nothing."""
 
 from datetime import timedelta
-from decimal import Decimal
 
 import pytest
 
@@ -23,8 +22,8 @@ from tests import world as cast
 
 
 @pytest.fixture
-def world(db):
-    return cast.build()
+def world(laboratory):
+    return laboratory
 
 
 def receive(world):
@@ -130,11 +129,3 @@ def test_conditioning_begins_between_receipt_and_now(world, shift):
             at=world.at,
         )
     assert counts() == before
-
-
-def test_a_measured_width_is_the_specimens_own(db, monkeypatch):
-    monkeypatch.setattr(cast, "SETUP", cast.SETUP | {"width_measured": True})
-    world = cast.build()
-    kept = cast.enter(world, typed="6.00", unit="N", width_mm=Decimal("12.7"))
-    # 6 N over half an inch: twice 6 N/in
-    assert float(kept.result.strength) == pytest.approx(2 * 6 / 4.4482216152605, rel=1e-9)

@@ -19,8 +19,8 @@ IN_PER_MIN = 11 * 25.4
 
 
 @pytest.fixture
-def world(db):
-    return cast.build()
+def world(laboratory):
+    return laboratory
 
 
 def entry(world, **changed):

@@ -11,8 +11,8 @@ from tests import world as cast
 
 
 @pytest.fixture
-def world(db):
-    return cast.build()
+def world(laboratory):
+    return laboratory
 
 
 def post(client, person, name, data, *args):

@@ -14,8 +14,8 @@ SHOWN = ("1.3781", "1.378", "1.38")
 
 
 @pytest.fixture
-def world(db):
-    built = cast.build()
+def world(laboratory):
+    built = laboratory
     cast.enter(built, specimen=built.specimens[1], typed="2.5")
     cast.enter(built, specimen=built.specimens[2], typed="2.7")
     warm = cast.open_run(built, room_c=30.0)

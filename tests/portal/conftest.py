@@ -1,22 +1,10 @@
 """Two released reports, built once a file, and readers who have signed in."""
 
-import contextlib
-
 import pytest
-from django.db import transaction
 from django.test import Client
 
 from tests.portal import cast as companies
-
-
-@contextlib.contextmanager
-def never_committed():
-    """What is done in the block is undone at its end."""
-    block = transaction.atomic()
-    block._from_testcase = True  # as in Django's own TestCase: what runs inside may ask for the outermost block
-    with block:
-        yield
-        transaction.set_rollback(True)
+from tests.undone import never_committed
 
 
 @pytest.fixture(scope="module")

@@ -16,9 +16,9 @@ from labrecords.actions import people, reports, review, runs
 from labrecords.models import Study
 from labrecords.reports.findings import findings, findings_sha256
 from tests import world as cast
-from tests.portal.conftest import never_committed
 from tests.reference import tables
 from tests.reports.test_typeset import ask
+from tests.undone import never_committed
 
 VALUES = tables.column("zarr13.csv")
 

@@ -14,8 +14,8 @@ LBF_N = Decimal("4.4482216152605")  # exact: NIST Special Publication 811 (2008)
 
 
 @pytest.fixture
-def world(db):
-    return cast.build()
+def world(laboratory):
+    return laboratory
 
 
 def test_below_the_cells_verified_range_is_kept_as_below(world):
