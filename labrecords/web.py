@@ -1,6 +1,7 @@
 """What every page shares: the moment, the person, refusals as pages, and who sees which entry of the navigation."""
 
 import functools
+import json
 import uuid
 from collections.abc import Callable
 from datetime import datetime
@@ -138,3 +139,18 @@ def put_on_form(form, error: ValidationError) -> None:
     """Lay a record's own complaints beside the fields they are about."""
     for field, problems in getattr(error, "error_dict", {None: error.error_list}).items():
         form.add_error(field if field in form.fields else None, problems)
+
+
+def figure_context(figure) -> dict:
+    """A figure as parts/figure.html takes it."""
+    from labrecords.charts.plotly_figure import spec
+
+    return {
+        "id": figure.id,
+        "title": figure.title,
+        "subtitle": figure.subtitle,
+        "label": figure.label,
+        "summary": figure.summary,
+        "spec_json": json.dumps(spec(figure)),
+        "table": figure.table,
+    }

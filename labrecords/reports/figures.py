@@ -1,6 +1,7 @@
 """The figures of a study, drawn from its numbers: the same on the page and in the report."""
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from labrecords.charts import overlay, probability, values
 from labrecords.charts.figure import Figure
@@ -8,6 +9,10 @@ from labrecords.charts.limits import Limit
 from labrecords.models import Study
 from labrecords.queries.numbers import GroupNumbers, Line
 from labrecords.queries.traces import Curve
+from labrecords.stats.traces import ReducedTrace
+
+if TYPE_CHECKING:
+    from labrecords.files.reader import Segment
 
 KINDS = {"requirement": "requirement", "process": "process limit", "alert": "alert limit"}
 CENSOR_MARKS = ("opened-before-test", "below-verified", "above-verified", "above-capacity")
@@ -88,6 +93,27 @@ def _curve(curve: Curve) -> overlay.TraceLine:
         voided=curve.void,
         analysed_points=reduction["points"] if curve.averaged else None,
     )
+
+
+def preview_figure(curves: Sequence[tuple[str, "Segment", ReducedTrace]]) -> Figure | None:
+    """The curves of a file, to be looked at before any is kept; None where none can be read."""
+    if not curves:
+        return None
+    lines = [
+        overlay.TraceLine(
+            code=name,
+            displacement_mm=segment.displacement_mm,
+            force_n=segment.force_n,
+            analysed_from_mm=reduced.analysed_from_mm,
+            analysed_to_mm=reduced.analysed_to_mm,
+            peak_mm=reduced.peak_displacement_mm,
+            peak_n=reduced.peak_force_n,
+            mean_n=reduced.mean_force_n,
+            analysed_points=reduced.points,
+        )
+        for name, segment, reduced in curves
+    ]
+    return overlay.trace_overlay(lines, subtitle="As read from the file; nothing is kept yet")
 
 
 def probability_figure(study: Study, group: GroupNumbers) -> Figure | None:

@@ -1,7 +1,5 @@
 """The study's page: the plan's matrix first, then numbers and plots, then set-up, samples, runs and what comes next."""
 
-import json
-
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
@@ -106,7 +104,7 @@ def _figures(request: HttpRequest, study, groups) -> list[dict]:
         shown = wanted if any(curve.label == wanted for curve in curves) else ""
         drawn.append(figures.trace_figure(curves, chosen=shown, group=str(chosen.group)))
         drawn.append(figures.probability_figure(study, chosen))
-    return [as_context(figure) for figure in drawn if figure is not None]
+    return [web.figure_context(figure) for figure in drawn if figure is not None]
 
 
 def _chosen_group(request: HttpRequest, groups):
@@ -115,21 +113,6 @@ def _chosen_group(request: HttpRequest, groups):
     return next((group for group in with_results if str(group.group.number) == wanted), None) or (
         with_results[0] if with_results else None
     )
-
-
-def as_context(figure) -> dict:
-    """A figure as parts/figure.html takes it."""
-    from labrecords.charts.plotly_figure import spec
-
-    return {
-        "id": figure.id,
-        "title": figure.title,
-        "subtitle": figure.subtitle,
-        "label": figure.label,
-        "summary": figure.summary,
-        "spec_json": json.dumps(spec(figure)),
-        "table": figure.table,
-    }
 
 
 @needs("see the laboratory")
@@ -159,7 +142,7 @@ def specimen(request: HttpRequest, label: str) -> HttpResponse:
         "value": value_words(result, found.study.setup.decimals, _edges(found.study)) if result else "",
         "modes": _mode_names(found.study, result),
         "marks": [web.wording.WORDS[mark].headline for mark in result.marks] if result else [],
-        "figure": as_context(figure) if figure else None,
+        "figure": web.figure_context(figure) if figure else None,
         "refusals": list(found.refusals.select_related("by")),
         "replacement": getattr(found, "replacement", None),
         "may_void": access.may(request.user, "void a specimen") and not hasattr(found, "void"),

@@ -35,9 +35,10 @@ def receive(request: HttpRequest, run_id) -> HttpResponse:
     if request.method == "POST":
         told = [_take(request, run, file) for file in request.FILES.getlist("files")]
         if told and all(row["file"] for row in told):
-            messages.success(request, f"{len(told)} files are kept. Confirm whose each curve is.")
+            messages.success(request, _taken(told))
             if len(told) == 1:
                 return redirect("match-traces", run.pk, told[0]["file"].pk)
+            return redirect("receive-traces", run.pk)
     context = {
         "run": run,
         "study": run.study,
@@ -47,6 +48,14 @@ def receive(request: HttpRequest, run_id) -> HttpResponse:
         "crumbs": _crumbs(run, "Trace files"),
     }
     return render(request, "bench/files.html", context, status=422 if any(row["problem"] for row in told) else 200)
+
+
+def _taken(told: list[dict]) -> str:
+    new = sum(not row["again"] for row in told)
+    said = [f"{new} file{'s are' if new != 1 else ' is'} kept."]
+    if new < len(told):
+        said.append(f"{len(told) - new} had come before, with the same bytes.")
+    return " ".join([*said, "Confirm whose each curve is."])
 
 
 def _take(request: HttpRequest, run, file) -> dict:
@@ -108,7 +117,8 @@ def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
         "layout_form": layout_form,
         "problem": problem,
         "rows": rows,
-        "curves": _curves(run, segments, rows, file),
+        "curves": (curves := _curves(run, segments, rows, file)),
+        "figure": _figure(curves),
         "outcomes": outcomes,
         "crumbs": _crumbs(run, file.name),
     }
@@ -252,11 +262,24 @@ def _measured(setup, segment) -> dict:
         return {"wrong": str(problem)}
     strength = units.strength(reduced.peak_force_n, float(setup.width_mm), setup.unit)
     return {
+        "reduced": reduced,
         "peak_n": fixed(reduced.peak_force_n, 3),
         "strength": fixed(strength, setup.decimals),
         "travel_mm": fixed(reduced.end_mm - reduced.start_mm, 1),
         "points": len(segment.force_n),
     }
+
+
+def _figure(curves: list[dict]) -> dict | None:
+    from labrecords.reports.figures import preview_figure
+
+    readable = [
+        (f"Curve {curve['segment'].index}", curve["segment"], curve["reduced"])
+        for curve in curves
+        if "reduced" in curve
+    ]
+    drawn = preview_figure(readable)
+    return web.figure_context(drawn) if drawn else None
 
 
 def _keep_all(request, run, file, layout, segments, rows) -> list[dict]:

@@ -117,10 +117,10 @@ def test_a_folder_of_trace_files(house, enter):
     files = sorted(house.traces.iterdir())
     page.locator("input[type=file]").set_input_files(files)
     page.get_by_role("button", name="Take the files").click()
-    told = page.get_by_role("region", name="What became of them")
-    expect(told.get_by_role("listitem")).to_have_count(len(files))
-    expect(told.get_by_text("Not kept")).to_have_count(0)
-    links = {link.inner_text().split(":")[0]: link.get_attribute("href") for link in told.get_by_role("link").all()}
+    expect(page.get_by_text(f"{len(files)} files are kept.")).to_be_visible()
+    received = page.get_by_role("region", name="Received for this study").get_by_role("link").all()
+    links = {link.inner_text(): link.get_attribute("href") for link in received}
+    links = {path.name: links[path.name] for path in files}
     seen = {name: keep_all(page, house.url + link) for name, link in links.items()}
     [several] = [name for name in seen if "three strips" in name]
     [faster] = [path.name for path in files if "12 in/min" in path.read_text()]
@@ -135,6 +135,7 @@ def test_a_folder_of_trace_files(house, enter):
 def keep_all(page, address):
     """Say how each strip came apart and keep; an odd trace is kept with the extra press only."""
     page.goto(address)
+    expect(page.get_by_role("group", name=re.compile("^Figure: "))).to_be_visible()
     preview = page.get_by_role("region", name="First rows of the file")
     expect(preview.get_by_role("columnheader", name=re.compile("Force|Load"))).to_have_count(1)
     for curve in page.get_by_role("group", name=re.compile("^Curve ")).all():
