@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from labrecords.models import Review, Study, User
-from labrecords.queries import access, reports
+from labrecords.queries import access, numbers, reports
 from labrecords.reports.findings import findings, findings_sha256
 from labrecords.rules import review as review_rules
 from labrecords.rules.answers import Answer
@@ -13,16 +13,24 @@ from . import trail
 from .refusals import one_act
 
 
-def finish_testing(*, study: Study, by: User, at: datetime) -> Study:
-    """Close the bench for this study and put it before a reviewer. Open runs are closed first."""
+def finish_testing(*, study: Study, by: User, at: datetime, why_fewer: str = "") -> Study:
+    """Close the bench for this study and put it before a reviewer. Open runs are closed first.
+
+    Where fewer specimens have a result than were planned, the report says why, so somebody must.
+    """
     access.demand(by, "finish testing")
     with one_act("finish testing", by=by, at=at, study=study, tried=f"finish {study.code}") as stop:
         kept = Study.objects.select_for_update().get(pk=study.pk)
         stop(check_step(kept.state, "finish testing"))
         if kept.runs.filter(closed_at__isnull=True).exists():
             stop([Answer("runs-open", "Some runs are still open.")])
+        missing = numbers.missing(kept)
+        if missing and not why_fewer.strip():
+            said = f"{missing} planned specimens have no result, and why was not written down."
+            stop([Answer("words-missing", said, {"missing": str(missing)})])
+        kept.fewer_reason = why_fewer.strip() if missing else ""
         _step(kept, "finish testing")
-        trail.write("study.finished", subject=f"study {kept.code}", by=by, at=at, study=kept)
+        trail.write("study.finished", subject=f"study {kept.code}", by=by, at=at, study=kept, why=kept.fewer_reason)
     return kept
 
 
@@ -50,4 +58,4 @@ def review(*, study: Study, accept: bool, words: str, seen_sha256: str, by: User
 
 def _step(study: Study, step: str) -> None:
     study.state = STEPS[study.state][step]
-    study.save(update_fields=["state"])
+    study.save(update_fields=["state", "fewer_reason"])

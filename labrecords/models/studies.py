@@ -30,6 +30,7 @@ class Study(Table):
     locked_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     locked_at = models.DateTimeField(null=True, blank=True)
     mark = models.CharField(max_length=20, blank=True, help_text="Fingerprint of the locked set-up.")
+    fewer_reason = models.TextField(blank=True, help_text="Why fewer specimens were tested than planned.")
 
     class Meta:
         ordering = ["-code"]

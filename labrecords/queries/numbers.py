@@ -5,6 +5,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from django.db.models import Count, Q
+
 from labrecords.models import Limit, PlanGroup, Result, Specimen, Study
 from labrecords.stats import normality, summary
 
@@ -103,6 +105,15 @@ def study_numbers(study: Study) -> list[GroupNumbers]:
     lines = _lines(study)
     limits = values.limits(study)
     return [_numbers(study, group, lines[group.pk], limits) for group in study.groups.all()]
+
+
+def missing(study: Study) -> int:
+    """How many results the plan asks for that no specimen has; a void one is replaced or missing."""
+    counted = Count(
+        "specimens", filter=Q(specimens__results__isnull=False, specimens__void__isnull=True), distinct=True
+    )
+    groups = study.groups.annotate(counted=counted)
+    return sum(max(0, group.planned - group.counted) for group in groups)
 
 
 def _lines(study: Study) -> dict[object, list[Line]]:

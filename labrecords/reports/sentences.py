@@ -69,7 +69,10 @@ def _tested(study: Study, groups, first_day: str, last_day: str) -> Iterator[str
     )
     missing = sum(max(0, group.group.planned - group.n) for group in groups)
     if missing:
-        yield f"{sum(group.group.planned for group in groups)} were planned; {missing} have no result that counts."
+        why = f" The reason on record: {study.fewer_reason}" if study.fewer_reason else ""
+        planned = sum(group.group.planned for group in groups)
+        have = "has" if missing == 1 else "have"
+        yield f"{planned} {'was' if planned == 1 else 'were'} planned; {missing} {have} no result that counts.{why}"
     void = sum(group.void for group in groups)
     if void:
         yield f"{void} more {'is' if void == 1 else 'are'} void, for the causes listed."

@@ -37,7 +37,7 @@ def finish(request: HttpRequest, code: str) -> HttpResponse:
     """Close the bench for this study and put it before a reviewer."""
     study = access.study(request.user, code)
     try:
-        actions.finish_testing(study=study, by=request.user, at=now())
+        actions.finish_testing(study=study, by=request.user, at=now(), why_fewer=request.POST.get("why_fewer", ""))
     except Refused as refused:
         return _refused(request, refused, study)
     messages.success(request, f"{code} waits for a reviewer.")

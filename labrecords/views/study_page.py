@@ -38,6 +38,7 @@ def study(request: HttpRequest, code: str) -> HttpResponse:
         "limits": [_limit(limit, sentences) for limit in found.limits.all()],
         "decision": sentences.decision_words(found),
         "figures": _figures(request, found, groups),
+        "missing": numbers.missing(found),
         "lots": list(studies.lots(found)),
         "missing_lots": studies.missing_lots(found),
         "runs": list(found.runs.select_related("person", "tester", "cell").order_by("number")),

@@ -7,8 +7,9 @@ from decimal import Decimal
 
 import pytest
 
-from labrecords.actions import deviations, voids
-from labrecords.models import Deviation
+from labrecords.actions import deviations, review, runs, voids
+from labrecords.actions.refusals import Refused
+from labrecords.models import Deviation, Study
 from labrecords.queries import reports
 from labrecords.queries.numbers import study_numbers
 from labrecords.reports import tables
@@ -112,3 +113,17 @@ def test_who_entered_is_not_said_to_have_tested(world):
     cast.enter(world, entered_by=world.timo)
     assert (reports.tested_by(world.study), reports.entered_only(world.study)) == (["Runa Vik"], ["Timo Aalto"])
     assert reports.testers(world.study) == ["Runa Vik", "Timo Aalto"]
+
+
+def test_fewer_than_planned_needs_a_reason_which_is_printed(world):
+    cast.enter(world)
+    runs.close_run(run=world.run, by=world.runa, at=world.at)
+    with pytest.raises(Refused) as refused:
+        review.finish_testing(study=world.study, by=world.edda, at=world.at, why_fewer=" ")
+    assert refused.value.codes == ("words-missing",)
+    assert "3 planned specimens have no result" in refused.value.answers[0].why
+    study = Study.objects.get(pk=world.study.pk)
+    assert (study.state, study.fewer_reason) == ("testing", "")
+    review.finish_testing(study=study, by=world.edda, at=world.at, why_fewer="The client took them back.")
+    said = " ".join(findings(Study.objects.get(pk=study.pk))["summary"])
+    assert "4 were planned; 3 have no result that counts. The reason on record: The client took them back." in said
