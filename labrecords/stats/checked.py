@@ -16,6 +16,7 @@ Floats = NDArray[np.float64]
 LARGEST = 1e100  # squares and sums of squares must stay within doubles
 SMALLEST = 1e-100
 MOST = 10**9
+NUMERIC = "fiuO"  # numpy's kinds: floats, whole numbers, objects such as Decimal; no text, truth values, dates, complex
 
 
 def array(data: ArrayLike, *, name: str = "values", at_least: int = 1) -> Floats:
@@ -26,8 +27,8 @@ def array(data: ArrayLike, *, name: str = "values", at_least: int = 1) -> Floats
     if numbers.size < at_least:
         plural = "" if at_least == 1 else "s"
         raise ValueError(f"{name} must hold at least {at_least} number{plural}; got {numbers.size}.")
-    # One pass for the usual case: NaN fails every comparison, infinity fails this one.
-    if numbers.size and not max(-numbers.min(), numbers.max()) <= LARGEST:
+    # The usual case, quickly: NaN is its array's least and largest, and fails every comparison; infinity fails this.
+    if numbers.size and not max(-numbers[numbers.argmin()], numbers[numbers.argmax()]) <= LARGEST:
         _refuse_first(numbers, name=name)
     return numbers
 
@@ -100,7 +101,10 @@ def choice(value: Any, *, name: str, options: Collection[str]) -> str:
 
 def _floats(data: ArrayLike, *, name: str) -> Floats:
     try:
-        return np.asarray(data, dtype=np.float64)
+        raw = np.asarray(data)
+        if raw.dtype.kind in NUMERIC:
+            return np.asarray(raw, dtype=np.float64)
+        raise TypeError(raw.dtype)
     except (TypeError, ValueError):
         raise ValueError(f"{name} must be a list of numbers; got {data!r:.80}.") from None
 

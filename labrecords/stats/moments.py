@@ -36,7 +36,7 @@ def moments(values: Floats) -> Moments:
     rough = values.mean()
     deviation = values - rough
     residual = deviation.mean()
-    squares = deviation @ deviation - values.size * residual**2
+    squares = (deviation * deviation).sum() - values.size * residual**2
     return Moments(
         n=values.size, mean=float(rough + residual), sd=float(np.sqrt(max(squares, 0.0) / (values.size - 1)))
     )

@@ -219,10 +219,10 @@ def _shape(data: Floats, found: Moments) -> tuple[float | None, float | None]:
     n = found.n
     scaled = (data - found.mean) / (found.sd * np.sqrt((n - 1) / n))
     squares = scaled * scaled
-    skewness = float(squares @ scaled) / n * np.sqrt(n * (n - 1)) / (n - 2)
+    skewness = float((squares * scaled).mean()) * np.sqrt(n * (n - 1)) / (n - 2)
     if n < 4:
         return float(skewness), None
-    excess = float(squares @ squares) / n - 3
+    excess = float((squares * squares).mean()) - 3
     return float(skewness), (n - 1) / ((n - 2) * (n - 3)) * ((n + 1) * excess + 6)
 
 

@@ -1,5 +1,6 @@
 """Force against grip travel: putting a trace in order, and reducing it to peak, average and energy."""
 
+import math
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -202,31 +203,32 @@ def reduce_trace(
     threshold_fraction = checked.fraction(threshold_fraction, name="threshold_fraction")
     span_fraction = _share(span_fraction, name="span_fraction")
     peak = int(force.argmax())
-    if force[peak] <= 0:
-        raise ValueError(f"force_n must rise above 0; its largest value is {float(force[peak])!r}.")
-    threshold = threshold_fraction * float(force[peak])
+    peak_force = force.item(peak)
+    if peak_force <= 0:
+        raise ValueError(f"force_n must rise above 0; its largest value is {peak_force!r}.")
+    threshold = threshold_fraction * peak_force
     above = force > threshold
     first, last = int(above.argmax()), above.size - 1 - int(above[::-1].argmax())
-    span = _peel_span(travel, force, threshold=threshold, first=first, last=last)
-    strips = steps * (force[1:] + force[:-1])  # twice the area of each
-    analysed = _central(span, span_fraction)
-    cut = _cut(travel, force, analysed)
-    within = force[cut.first : cut.last + 1]
+    peel = _peel(travel, force, threshold=threshold, first=first, last=last)
+    span, analysed = peel.span, _central(peel.span, span_fraction)
+    sides = force[1:] + force[:-1]  # twice the mean force of each step
+    cut = peel if analysed == span else _cut(travel, force, analysed)
+    forces = _extremes(force, cut)
     return ReducedTrace(
-        peak_force_n=float(force[peak]),
-        peak_displacement_mm=float(travel[peak]),
+        peak_force_n=peak_force,
+        peak_displacement_mm=travel.item(peak),
         start_mm=span.low,
         end_mm=span.high,
         start_open=first == 0,
         end_open=last == force.size - 1,
         analysed_from_mm=analysed.low,
         analysed_to_mm=analysed.high,
-        mean_force_n=_area(travel, force, strips, cut) / (analysed.high - analysed.low),
-        min_force_n=float(within.min(initial=min(cut.at_low, cut.at_high))),
-        max_force_n=float(within.max(initial=max(cut.at_low, cut.at_high))),
-        energy_mj=float(strips.sum()) / 2,
-        energy_span_mj=_area(travel, force, strips, _cut(travel, force, span)),
-        points=within.size,
+        mean_force_n=_area(travel, force, steps, sides, cut) / (analysed.high - analysed.low),
+        min_force_n=forces.low,
+        max_force_n=forces.high,
+        energy_mj=float(steps.dot(sides)) / 2,
+        energy_span_mj=_area(travel, force, steps, sides, peel),
+        points=cut.last + 1 - cut.first,
         noise_n=_noise(force[: first // 2]),
         threshold_n=threshold,
         threshold_fraction=threshold_fraction,
@@ -313,7 +315,7 @@ def _in_order(displacement_mm: ArrayLike, force_n: ArrayLike) -> tuple[Floats, F
     force = checked.array(force_n, name="force_n", at_least=3)
     checked.same_length(travel, force, names=("displacement_mm", "force_n"))
     steps = travel[1:] - travel[:-1]
-    if steps.min() < 0:
+    if steps[steps.argmin()] < 0:
         row = int((steps < 0).argmax()) + 2
         raise ValueError(f"displacement_mm must never fall; it falls at row {row}. Put the trace in order first.")
     return travel, force, steps
@@ -326,19 +328,22 @@ def _share(value: float, *, name: str) -> float:
     return share
 
 
-def _peel_span(travel: Floats, force: Floats, *, threshold: float, first: int, last: int) -> Interval:
-    start = _crossing(travel, force, threshold=threshold, outside=max(first - 1, 0), inside=first)
-    end = _crossing(travel, force, threshold=threshold, outside=min(last + 1, force.size - 1), inside=last)
+def _peel(travel: Floats, force: Floats, *, threshold: float, first: int, last: int) -> _Cut:
+    start = _between(force, travel, threshold, max(first - 1, 0), first)
+    end = _between(force, travel, threshold, min(last + 1, force.size - 1), last)
     if not end > start:
         raise ValueError("displacement_mm must grow while force_n is above the threshold; the peel span has no length.")
-    return Interval(start, end)
+    at_low = threshold if first > 0 else force.item(0)
+    at_high = threshold if last < force.size - 1 else force.item(last)
+    return _Cut(Interval(start, end), first=first, last=last, at_low=at_low, at_high=at_high)
 
 
-def _crossing(travel: Floats, force: Floats, *, threshold: float, outside: int, inside: int) -> float:
-    if outside == inside:  # an open end: the trace has no reading beyond
-        return float(travel[inside])
-    share = (threshold - force[outside]) / (force[inside] - force[outside])
-    return float(travel[outside] + share * (travel[inside] - travel[outside]))
+def _between(x: Floats, y: Floats, place: float, one: int, other: int) -> float:
+    """y at ``place`` on the line through two neighbouring readings; at either end of a trace both are the same."""
+    if one == other:
+        return y.item(one)
+    share = (place - x.item(one)) / (x.item(other) - x.item(one))
+    return y.item(one) + share * (y.item(other) - y.item(one))
 
 
 def _central(span: Interval, fraction: float) -> Interval:
@@ -352,26 +357,36 @@ def _central(span: Interval, fraction: float) -> Interval:
 def _cut(travel: Floats, force: Floats, span: Interval) -> _Cut:
     first = int(travel.searchsorted(span.low))
     last = int(travel.searchsorted(span.high, side="right")) - 1
-    at_low, at_high = np.interp(span, travel, force)
-    return _Cut(span, first=first, last=last, at_low=float(at_low), at_high=float(at_high))
+    at_low = _between(travel, force, span.low, max(first - 1, 0), first)
+    at_high = _between(travel, force, span.high, last, min(last + 1, travel.size - 1))
+    return _Cut(span, first=first, last=last, at_low=at_low, at_high=at_high)
 
 
-def _area(travel: Floats, force: Floats, strips: Floats, cut: _Cut) -> float:
-    # Where no reading lies within, the two ends overlap by one strip; one of the two slices is always empty.
-    inner = strips[cut.first : cut.last].sum() - strips[cut.last : cut.first].sum()
-    before = (travel[cut.first] - cut.span.low) * (cut.at_low + force[cut.first])
-    after = (cut.span.high - travel[cut.last]) * (force[cut.last] + cut.at_high)
-    return float(before + inner + after) / 2
+def _extremes(force: Floats, cut: _Cut) -> Interval:
+    within = force[cut.first : cut.last + 1]
+    if not within.size:
+        return Interval(min(cut.at_low, cut.at_high), max(cut.at_low, cut.at_high))
+    least, most = within.item(within.argmin()), within.item(within.argmax())
+    return Interval(min(least, cut.at_low, cut.at_high), max(most, cut.at_low, cut.at_high))
+
+
+def _area(travel: Floats, force: Floats, steps: Floats, sides: Floats, cut: _Cut) -> float:
+    first, last = cut.first, cut.last
+    # Where no reading lies within, first is last + 1, and the two ends overlap by the one step between them.
+    inner = steps[first:last].dot(sides[first:last]) if first <= last else -steps[last] * sides[last]
+    before = (travel.item(first) - cut.span.low) * (cut.at_low + force.item(first))
+    after = (cut.span.high - travel.item(last)) * (force.item(last) + cut.at_high)
+    return (before + float(inner) + after) / 2
 
 
 def _noise(quiet: Floats) -> float | None:
     n = quiet.size
     if n < QUIET_READINGS:
         return None
-    place = np.arange(n) - (n - 1) / 2
+    place = np.arange((1 - n) / 2, n / 2)
     deviation = quiet - quiet.sum() / n
-    residual = deviation - place * (place @ deviation / (n * (n * n - 1) / 12))
-    return float(np.sqrt(residual @ residual / (n - 2)))
+    residual = deviation - place * (place.dot(deviation) / (n * (n * n - 1) / 12))
+    return math.sqrt(residual.dot(residual) / (n - 2))
 
 
 def _slope(x: Floats, y: Floats) -> float:

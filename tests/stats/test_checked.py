@@ -17,6 +17,11 @@ from labrecords.stats import checked
         ([[1, 2]], r"speeds must be one-dimensional; got 2 dimensions\."),
         (7, r"speeds must be one-dimensional; got 0 dimensions\."),
         (["fast"], r"speeds must be a list of numbers; got \['fast'\]\."),
+        (["1", "2"], r"speeds must be a list of numbers; got \['1', '2'\]\."),
+        ([True, False], r"speeds must be a list of numbers; got \[True, False\]\."),
+        ([1, 2j], r"speeds must be a list of numbers; got "),
+        ([[1], [1, 2]], r"speeds must be a list of numbers; got "),
+        (np.array(["2024-01-01"], dtype="M8[D]"), r"speeds must be a list of numbers; got "),
         ([1, None], r"speeds must be finite numbers"),
     ],
 )
@@ -28,6 +33,10 @@ def test_array_refuses(data, sentence):
 def test_array_takes_any_sequence_of_numbers():
     assert checked.array((1, 2)).dtype == np.float64
     assert checked.array([], at_least=0).size == 0
+
+
+def test_numbers_of_the_largest_size_are_taken_however_many():
+    assert checked.array(np.full(1000, -1e100)).size == 1000
 
 
 def test_spread_refuses_equal_values():

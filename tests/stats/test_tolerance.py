@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from labrecords.stats import tolerance
+from labrecords.stats import factors, tolerance
 
 SHARES = st.floats(0.5, 0.9999)
 CONFIDENCES = st.floats(0.5, 0.999)
@@ -83,8 +83,8 @@ def test_one_sided_factor_refuses(arguments, sentence):
     [
         ({"n": 1}, r"n must be at least 2; got 1\."),
         ({"n": 5, "coverage": 95}, r"coverage must be between 0 and 1"),
-        ({"n": 2, "coverage": 1 - 1e-16}, r"coverage and confidence must lie further inside 0 and 1; got "),
-        ({"n": 2, "coverage": 1e-300}, r"coverage and confidence must lie further inside 0 and 1; got "),
+        ({"n": 2, "coverage": 1e-300}, r"must lie further inside 0 and 1 .*; got 1e-300 and 0\.95 with n 2\."),
+        ({"n": 2, "coverage": 0.99e-6}, r"must lie further inside 0 and 1 .*; got 9\.9e-07 and 0\.95 with n 2\."),
     ],
 )
 def test_two_sided_factor_refuses(arguments, sentence):
@@ -94,8 +94,39 @@ def test_two_sided_factor_refuses(arguments, sentence):
 
 def test_a_factor_that_cannot_be_computed_is_refused(monkeypatch):
     monkeypatch.setattr(stats.nct, "ppf", lambda *_: float("nan"))
-    with pytest.raises(ValueError, match=r"coverage and confidence must lie further inside 0 and 1; got "):
+    with pytest.raises(ValueError, match=r"must lie further inside 0 and 1 .*; got 0\.951 and 0\.951 with n 6\."):
         tolerance.one_sided_factor(6, coverage=0.951, confidence=0.951)
+
+
+def test_a_number_of_values_that_scipy_cannot_take_is_refused():
+    with pytest.raises(ValueError, match=r"must lie further inside 0 and 1 .* with n 1000000000\."):
+        tolerance.one_sided_factor(10**9, coverage=0.9999, confidence=0.95)
+
+
+@pytest.mark.parametrize("n", [2, 3, 1000, 10**6])
+@pytest.mark.parametrize("coverage", [1e-6, 0.5, 0.9999, 1 - 1e-15])
+@pytest.mark.parametrize("confidence", [1e-9, 0.5, 1 - 1e-9])
+def test_extreme_claims_give_a_finite_two_sided_factor(n, coverage, confidence):
+    factor = tolerance.two_sided_factor(n, coverage=coverage, confidence=confidence)
+    known_mean = stats.norm.isf((1 - coverage) / 2) * np.sqrt((n - 1) / stats.chi2.isf(confidence, n - 1))
+    assert known_mean * (1 - 1e-9) <= factor < np.inf
+    if n == 10**6:  # the mean is as good as known
+        assert factor == pytest.approx(known_mean, rel=2e-5)
+
+
+@pytest.mark.parametrize("confidence", [1e-9, 0.01, 0.5, 0.99, 1 - 1e-9])
+def test_very_many_values_go_on_where_many_stopped(confidence, monkeypatch):
+    claim = {"coverage": 0.99, "confidence": confidence}
+    many = tolerance.two_sided_factor(2_999_999, **claim)
+    monkeypatch.setattr(factors, "MANY", 1000)
+    assert tolerance.two_sided_factor(3_000_000, **claim) == pytest.approx(many, rel=2e-9)
+
+
+def test_a_thousand_million_values_come_to_the_normal_quantile_and_its_error():
+    # the sd is off by 1 / sqrt(2 n), six of which are the confidence; the mean is as good as known
+    n, z = 10**9, stats.norm.isf(1e-9)
+    factor = tolerance.two_sided_factor(n, coverage=0.9999, confidence=1 - 1e-9)
+    assert factor == pytest.approx(stats.norm.isf(0.00005) * (1 + z / np.sqrt(2 * n)), rel=3e-8)
 
 
 # --- Bounds
@@ -212,6 +243,23 @@ def test_too_few_specimens_say_how_many_are_needed(coverage, confidence, fewest)
     with pytest.raises(ValueError, match=rf"n must be at least {fewest} for coverage .*; got {fewest - 1}\."):
         tolerance.order_statistic_rank(fewest - 1, coverage=coverage, confidence=confidence)
     assert tolerance.order_statistic_rank(fewest, coverage=coverage, confidence=confidence).rank == 1
+
+
+@given(n=st.integers(59, 2000), coverage=st.floats(0.5, 0.95), confidence=st.floats(0.5, 0.95))
+def test_more_specimens_never_lower_the_rank_and_a_stronger_claim_never_raises_it(n, coverage, confidence):
+    rank = tolerance.order_statistic_rank(n, coverage=coverage, confidence=confidence).rank
+    assert tolerance.order_statistic_rank(n + 1, coverage=coverage, confidence=confidence).rank >= rank
+    assert tolerance.order_statistic_rank(n, coverage=0.9 * coverage, confidence=confidence).rank >= rank
+    assert tolerance.order_statistic_rank(n, coverage=coverage, confidence=0.9 * confidence).rank >= rank
+
+
+@given(values=VALUES, coverage=SHARES, confidence=CONFIDENCES)
+def test_a_stronger_claim_moves_the_bound_away(values, coverage, confidence):
+    for model in ("normal", "lognormal"):
+        near = tolerance.lower_bound(values, coverage=coverage, confidence=confidence, model=model).bound
+        for claim in (((1 + coverage) / 2, confidence), (coverage, (1 + confidence) / 2)):
+            far = tolerance.lower_bound(values, coverage=claim[0], confidence=claim[1], model=model).bound
+            assert far <= near
 
 
 def test_specimens_too_weak_to_measure_count():

@@ -45,6 +45,29 @@ def test_lognormal_bound_keeps_its_confidence():
     assert share == within_chance_of(0.95)
 
 
+def test_upper_lognormal_bound_keeps_its_confidence():
+    def bound(sample):
+        return -tolerance.upper_bound(sample, **CLAIM, model="lognormal").bound
+
+    share = kept(np.exp(normal_samples(seed=78) / 4), bound, -np.exp(stats.norm.ppf(0.9, 5, 0.8) / 4))
+    assert share == within_chance_of(0.95)
+
+
+def test_order_statistic_with_specimens_too_weak_to_measure_keeps_the_confidence_it_states():
+    """Readings below 0.05 are only counted; the bound of rank 2 is known wherever fewer than two are."""
+    found = tolerance.order_statistic_rank(46, **CLAIM)
+    samples = np.sort(np.random.default_rng(17).exponential(1, (SAMPLES, 46)), axis=1)
+    kept_count, quantile = 0, stats.expon.ppf(0.1)
+    for sample in samples:
+        measured = sample[sample >= 0.05]
+        try:
+            bound = tolerance.order_statistic_bound(measured, **CLAIM, below=46 - measured.size).bound
+        except ValueError:
+            bound = 0.05  # the specimen of rank 2 was too weak to measure: the true one is lower still
+        kept_count += bound <= quantile
+    assert kept_count / SAMPLES == within_chance_of(found.confidence_achieved)
+
+
 def two_sided_share(factor):
     samples = normal_samples(seed=1234)
     mean, sd = samples.mean(axis=1), samples.std(axis=1, ddof=1)

@@ -146,6 +146,15 @@ def test_a_sudden_break_at_one_travel():
     assert found.energy_mj == pytest.approx(8)
 
 
+def test_readings_at_the_same_travel_as_the_ends_but_outside_the_peel_do_not_count():
+    found = traces.reduce_trace([0, 1, 1, 2, 3, 3, 4], [0, 0, 5, 4, 5, 0, 0], span_fraction=1)
+    assert (found.start_mm, found.end_mm) == (1, 3)
+    assert (found.points, found.min_force_n, found.max_force_n) == (3, 1, 5)  # from and to the threshold
+    assert found.mean_force_n == pytest.approx(4.5)
+    open_ends = traces.reduce_trace([1, 2, 3], [5, 4, 5], span_fraction=1)
+    assert (open_ends.points, open_ends.min_force_n, open_ends.max_force_n) == (3, 4, 5)
+
+
 def test_noise_is_the_scatter_of_the_quiet_part():
     rng = np.random.default_rng(20240611)
     travel = np.arange(1200) / 100
@@ -218,6 +227,30 @@ def test_answers_are_in_order(peel, threshold, span):
     assert found.min_force_n - 1e-9 <= found.mean_force_n <= found.max_force_n + 1e-9
     assert found.max_force_n <= found.peak_force_n * (1 + 1e-12)
     assert found.energy_span_mj <= found.energy_mj + 1e-9
+
+
+@given(peel=peels())
+def test_a_trace_read_backwards_has_the_same_areas(peel):
+    travel, force = peel
+    plain = traces.reduce_trace(travel, force)
+    mirrored = traces.reduce_trace(travel[-1] - travel[::-1], force[::-1])
+    assert mirrored.start_mm == pytest.approx(travel[-1] - plain.end_mm, abs=1e-9)
+    assert mirrored.end_mm == pytest.approx(travel[-1] - plain.start_mm, abs=1e-9)
+    for name in ("mean_force_n", "min_force_n", "max_force_n", "energy_mj", "energy_span_mj"):
+        assert getattr(mirrored, name) == pytest.approx(getattr(plain, name), rel=1e-7, abs=1e-9), name
+
+
+@given(peel=peels(), low=st.floats(0.05, 0.5), span=st.floats(0.1, 0.9))
+def test_a_higher_threshold_and_a_smaller_share_shorten_the_span(peel, low, span):
+    wide = traces.reduce_trace(*peel, threshold_fraction=low, span_fraction=span)
+    high = traces.reduce_trace(*peel, threshold_fraction=1.5 * low, span_fraction=span)
+    narrow = traces.reduce_trace(*peel, threshold_fraction=low, span_fraction=span / 2)
+    slack = 1e-9 * (1 + wide.end_mm)
+    assert wide.start_mm <= high.start_mm + slack
+    assert high.end_mm <= wide.end_mm + slack
+    assert wide.analysed_from_mm < narrow.analysed_from_mm < narrow.analysed_to_mm < wide.analysed_to_mm
+    assert narrow.min_force_n >= wide.min_force_n - 1e-9
+    assert narrow.max_force_n <= wide.max_force_n + 1e-9
 
 
 # --- measured_rate
