@@ -26,7 +26,8 @@ def finish_testing(*, study: Study, by: User, at: datetime, why_fewer: str = "")
             stop([Answer("runs-open", "Some runs are still open.")])
         missing = numbers.missing(kept)
         if missing and not why_fewer.strip():
-            said = f"{missing} planned specimens have no result, and why was not written down."
+            have = "specimen has" if missing == 1 else "specimens have"
+            said = f"{missing} planned {have} no result, and why was not written down."
             stop([Answer("words-missing", said, {"missing": str(missing)})])
         kept.fewer_reason = why_fewer.strip() if missing else ""
         _step(kept, "finish testing")

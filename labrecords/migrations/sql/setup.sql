@@ -41,6 +41,11 @@ begin
         old.created_by_id, old.created_at, old.locked_by_id, old.locked_at, old.mark)) then
     perform public.labrecords_no('setup-locked', 'study ' || old.code || ' is locked');
   end if;
+  -- why fewer were tested than planned is said when testing is finished, and at no other time
+  if old.locked_at is not null and new.fewer_reason is distinct from old.fewer_reason
+     and (old.state, new.state) <> ('testing', 'in review') then
+    perform public.labrecords_no('setup-locked', 'study ' || old.code || ' is not being finished');
+  end if;
   if new.state <> old.state and not (old.state, new.state) in (
        ('draft', 'locked'), ('draft', 'withdrawn'), ('locked', 'testing'), ('locked', 'withdrawn'),
        ('testing', 'in review'), ('in review', 'testing'), ('in review', 'reviewed'),
