@@ -102,9 +102,10 @@ def _traced(measured: Measured, choice: "TraceChoice", study: Study, used_by) ->
     setup = study.setup
     try:
         segment = _segment(choice)
+        ordered = segment.in_order()
         reduced = traces.reduce_trace(
-            segment.displacement_mm,
-            segment.force_n,
+            ordered.displacement_mm,
+            ordered.force_n,
             threshold_fraction=setup.threshold_fraction,
             span_fraction=setup.span_fraction,
         )
@@ -121,7 +122,7 @@ def _traced(measured: Measured, choice: "TraceChoice", study: Study, used_by) ->
         mean_force_n=reduced.mean_force_n,
         strength=measured.as_strength(reduced.peak_force_n),
         samples=segment,
-        reduction=asdict(reduced) | {"measured_rate_mm_min": rate},
+        reduction=asdict(reduced) | {"measured_rate_mm_min": rate, "put_in_order": segment.backward},
         trace_facts=_facts(segment, reduced, rate, used_by(choice.file, choice.segment)),
     )
 
@@ -163,6 +164,7 @@ def _facts(segment, reduced, rate, used_by) -> facts.Trace:
         end_open=reduced.end_open,
         peel_travel_mm=reduced.end_mm - reduced.start_mm,
         deepest_fall=_deepest_fall(segment, reduced),
+        put_in_order=segment.backward,
         threshold_fraction=reduced.threshold_fraction,
         span_fraction=reduced.span_fraction,
     )

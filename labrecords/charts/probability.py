@@ -1,10 +1,11 @@
 """Normal probability plot: for looking whether a normal model fits, tails included."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from labrecords.stats.probability import NormalPositions, normal_positions
 
 from .figure import LONGEST_LABEL, Axis, Figure, Line, Points, Table
 from .limits import Limit, Value, beyond, limit_line
@@ -16,47 +17,6 @@ _METHOD = (
     "Plotting position (i − 0.375)/(n + 0.25); line through the mean and standard deviation of the values; "
     "pointwise 95 % band of the ordered values of a normal sample with that mean and standard deviation"
 )
-
-
-@dataclass(frozen=True)
-class Positions:
-    """The ordered values with their plotting positions, normal quantiles and 95 % band, all of length n."""
-
-    order: NDArray[np.int64]
-    value: NDArray[np.float64]
-    share: NDArray[np.float64]
-    quantile: NDArray[np.float64]
-    low: NDArray[np.float64]
-    high: NDArray[np.float64]
-    mean: float
-    sd: float
-
-
-def positions(values: Sequence[Number]) -> Positions:
-    """Give plotting positions and a pointwise 95 % band for a normal probability plot.
-
-    The i-th of n ordered normal values lies, with 95 % probability, between mean + sd z(B(0.025)) and
-    mean + sd z(B(0.975)), B being the quantile function of Beta(i, n + 1 − i); mean and standard
-    deviation (divisor n − 1) are those of the values, taken as known. Unit: that of the values.
-    Raises ValueError for fewer than three values or values that are all equal.
-
-    References: 1. G. Blom, Statistical Estimates and Transformed Beta-Variables, 1958 (position).
-    2. H. A. David, H. N. Nagaraja, Order Statistics, 3rd ed., 2003, section 2.1 (Beta law).
-
-    >>> [round(float(share), 4) for share in positions([3.0, 1.0, 2.0]).share]
-    [0.1923, 0.5, 0.8077]
-    """
-    from scipy.stats import beta, norm
-
-    given = np.array([float(value) for value in values])
-    if given.size < 3 or np.ptp(given) == 0:
-        raise ValueError("A probability plot needs at least three values that are not all equal.")
-    order = np.argsort(given, kind="stable")
-    rank = np.arange(1, given.size + 1)
-    share = (rank - 0.375) / (given.size + 0.25)
-    mean, sd = float(given.mean()), float(given.std(ddof=1))
-    low, high = (mean + sd * norm.ppf(beta.ppf(edge, rank, given.size + 1 - rank)) for edge in (0.025, 0.975))
-    return Positions(order, given[order], share, norm.ppf(share), low, high, mean, sd)
 
 
 def probability_plot(
@@ -73,7 +33,7 @@ def probability_plot(
     """Draw the ordered values against normal quantiles, with the fitted line and a pointwise 95 % band."""
     if len(values) != len(codes):
         raise ValueError("A probability plot needs one specimen code for each value.")
-    found = positions(values)
+    found = normal_positions([float(value) for value in values])
     items = [Value(codes[index], values[index], group) for index in found.order]
     title = _title(found)
     return Figure(
@@ -92,15 +52,15 @@ def probability_plot(
     )
 
 
-def _left(found: Positions) -> NDArray[np.bool_]:
+def _left(found: NormalPositions) -> NDArray[np.bool_]:
     return found.value < found.low
 
 
-def _right(found: Positions) -> NDArray[np.bool_]:
+def _right(found: NormalPositions) -> NDArray[np.bool_]:
     return found.value > found.high
 
 
-def _title(found: Positions) -> str:
+def _title(found: NormalPositions) -> str:
     outside = int((_left(found) | _right(found)).sum())
     caution = "" if found.value.size >= FEWEST else " Too few values to judge the tails."
     if outside == 0:
@@ -109,14 +69,14 @@ def _title(found: Positions) -> str:
     return f"{outside} of {found.value.size} values {verb} outside the band around the line.{caution}"
 
 
-def _x_axis(found: Positions, limits: Sequence[Limit], *, label: str, decimals: int) -> Axis:
+def _x_axis(found: NormalPositions, limits: Sequence[Limit], *, label: str, decimals: int) -> Axis:
     ends = [*found.value, *found.low, *found.high, *(float(limit.value) for limit in limits)]
     low, high = float(min(ends)), float(max(ends))
     margin = 0.05 * (high - low)
     return Axis(label, decimals, low - margin, high + margin)
 
 
-def _y_axis(found: Positions) -> Axis:
+def _y_axis(found: NormalPositions) -> Axis:
     from scipy.stats import norm
 
     ticks = tuple((float(norm.ppf(percent / 100)), f"{percent} %") for percent in TICKS)
@@ -124,7 +84,7 @@ def _y_axis(found: Positions) -> Axis:
     return Axis("Share of values at or below", 0, -end, end, ticks)
 
 
-def _label(found: Positions, *, unit: str) -> str:
+def _label(found: NormalPositions, *, unit: str) -> str:
     text = f"Normal probability plot of {counted(found.value.size, 'value')}, in {spoken(unit)}, "
     text += f"with a pointwise 95 percent band. {_title(found)}"
     ending = " Summary and data table follow."
@@ -132,7 +92,7 @@ def _label(found: Positions, *, unit: str) -> str:
 
 
 def _summary(
-    found: Positions, items: Sequence[Value], limits: Sequence[Limit], *, unit: str, decimals: int
+    found: NormalPositions, items: Sequence[Value], limits: Sequence[Limit], *, unit: str, decimals: int
 ) -> tuple[str, ...]:
     sentences = [f"n = {len(items)}. {_title(found)}"]
     for side, outside in (("Left", _left(found)), ("Right", _right(found))):
@@ -146,7 +106,7 @@ def _summary(
     return tuple(sentences)
 
 
-def _table(found: Positions, items: Sequence[Value], *, quantity: str, unit: str, decimals: int) -> Table:
+def _table(found: NormalPositions, items: Sequence[Value], *, quantity: str, unit: str, decimals: int) -> Table:
     columns = ("Specimen", f"{quantity}, {unit}", "Plotting position, %", f"Band, {unit}")
     rows = tuple(
         (
@@ -160,7 +120,7 @@ def _table(found: Positions, items: Sequence[Value], *, quantity: str, unit: str
     return Table("Ordered values and their plotting positions", columns, rows, tuple(item.code for item in items))
 
 
-def _points(found: Positions, items: Sequence[Value], *, unit: str, decimals: int) -> tuple[Points, ...]:
+def _points(found: NormalPositions, items: Sequence[Value], *, unit: str, decimals: int) -> tuple[Points, ...]:
     outside = _left(found) | _right(found)
     series = []
     for flag, name, symbol, colour in (
@@ -174,7 +134,7 @@ def _points(found: Positions, items: Sequence[Value], *, unit: str, decimals: in
     return tuple(points for points in series if points.x)
 
 
-def _lines(found: Positions) -> tuple[Line, ...]:
+def _lines(found: NormalPositions) -> tuple[Line, ...]:
     heights = tuple(found.quantile.tolist())
     line = tuple((found.mean + found.sd * found.quantile).tolist())
     return (

@@ -1,10 +1,11 @@
 """Individual values by lot or position, with limits and tolerance bounds."""
 
 import hashlib
-import statistics
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+
+from labrecords.stats.summary import summarise
 
 from .figure import LONGEST_LABEL, Axis, Bracket, Figure, Line, Points, Table
 from .limits import CENSORED, Limit, Value, beyond, finding, limit_line, outside_any, value_text
@@ -330,7 +331,8 @@ def _boxes(groups: Sequence[GroupValues]) -> tuple[Line, ...]:
     y: list[float | None] = []
     for place, group in enumerate(groups):
         if _boxed(group):
-            low, _, high = statistics.quantiles(_counted_values(group), method="inclusive")
+            found = summarise(_counted_values(group))
+            low, high = found.q1, found.q3
             x += [place - 0.3, place + 0.3, place + 0.3, place - 0.3, place - 0.3, None]
             y += [low, low, high, high, low, None]
     return (Line("middle half", tuple(x), tuple(y), "edge", dash="dot", width_pt=0.8),) if x else ()

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from labrecords.rules.labels import Label, find
+from labrecords.stats.traces import CleanTrace, clean_trace
 
 from . import blocks, quantities
 from .blocks import Block, Heads
@@ -49,6 +50,10 @@ class Segment:
     rows: int
     dropped: int
     backward: int
+
+    def in_order(self) -> CleanTrace:
+        """The readings in the order of travel, none changed: what the numbers are taken from."""
+        return clean_trace(self.displacement_mm, self.force_n, jitter_mm=JITTER_MM)
 
 
 @dataclass(frozen=True, eq=False)
@@ -230,7 +235,5 @@ def _refuse_return(values: Floats, table: Table, what: str, unit: str, *, jitter
 
 def _cleaning(travel: Floats, force: Floats) -> dict[str, int]:
     """What putting the trace in order will do to it, for the preview."""
-    from labrecords.stats.traces import clean_trace
-
     cleaned = clean_trace(travel, force, jitter_mm=JITTER_MM)
     return {"dropped": cleaned.dropped, "backward": cleaned.backward}

@@ -140,6 +140,7 @@ class Trace:
     threshold_fraction: float
     span_fraction: float
     deepest_fall: float = 0.0  # largest fall between two readings inside the analysed span, as a share of its mean
+    put_in_order: int = 0  # steps back within the jitter, sorted by travel before anything was computed
 
 
 @dataclass(frozen=True)

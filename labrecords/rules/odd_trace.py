@@ -28,6 +28,9 @@ def check_trace(*, setup: Setup, entry: Entry) -> list[Answer]:
         seen.append(f"the grip travelled {trace.peel_travel_mm:.1f} mm while a {seal:g} mm seal opened")
     if trace.deepest_fall >= SUDDEN_FALL:
         seen.append(f"the force fell by {trace.deepest_fall * 100:.0f} % of its mean at once, within the peel")
+    if trace.put_in_order:
+        steps = "1 small step" if trace.put_in_order == 1 else f"{trace.put_in_order} small steps"
+        seen.append(f"travel went back, by {steps}, and the readings were put in order")
     if not seen:
         return []
     return [Answer("odd-trace", f"Look at this trace: {'; '.join(seen)}.", {"seen": "; ".join(seen)})]

@@ -344,8 +344,8 @@ WORDS: dict[str, Words] = {
     "odd-trace": Words(
         Kind.CHECK,
         "this trace looks odd",
-        "A trace that does not start and end at rest, or travels far from what the seal's width implies, is looked "
-        "at before it is kept.",
+        "A trace that does not start and end at rest, travels far from what the seal's width implies, falls at once "
+        "within the peel, or had to be put in order is looked at before it is kept.",
         "You.",
         "Look at the trace. If it is what you saw, confirm it.",
     ),

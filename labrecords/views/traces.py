@@ -252,9 +252,10 @@ def _measured(setup, segment) -> dict:
     from labrecords.reports.digits import fixed
 
     try:
+        ordered = segment.in_order()
         reduced = reduce_trace(
-            segment.displacement_mm,
-            segment.force_n,
+            ordered.displacement_mm,
+            ordered.force_n,
             threshold_fraction=setup.threshold_fraction,
             span_fraction=setup.span_fraction,
         )

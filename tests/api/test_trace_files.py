@@ -92,6 +92,34 @@ def test_a_repeat_with_the_same_file(world, call, labels):
     assert Result.objects.count() == TraceFile.objects.count() == 1
 
 
+def jittered(content):
+    """The same file with two rows of the plateau changed round in travel only: a step back of one reading."""
+    lines = content.splitlines()
+    rows = [place for place, line in enumerate(lines) if line[:1].isdigit()]
+    one, other = rows[len(rows) // 2], rows[len(rows) // 2 + 1]
+    first, second = lines[one].split(","), lines[other].split(",")
+    # the column of travel is the one that grows by 0.093 mm a reading: 11 in/min, 50 readings a second
+    steps = [float(b) - float(a) for a, b in zip(first, second, strict=True)]
+    [travel] = [place for place, grown in enumerate(steps) if 0.092 < grown < 0.0945]
+    step = float(second[travel]) - 0.04
+    first[travel], second[travel] = second[travel], f"{step:.4f}"
+    lines[one], lines[other] = ",".join(first), ",".join(second)
+    return "\n".join(lines) + "\n"
+
+
+def test_a_curve_that_was_put_in_order_is_asked_about_before_it_is_kept(world, call, labels):
+    caller, content = call(), jittered(text(labels[:1]))
+    asked = caller.send_form(form(world, content))
+    assert (asked.status_code, asked.json()["codes"]) == (422, ["odd-trace"])
+    assert "travel went back, by 1 small step, and the readings were put in order" in asked.json()["answers"][0]["why"]
+    assert not Result.objects.exists()
+    kept = caller.send_form(form(world, content) | {"confirmed": "odd-trace"})
+    assert kept.status_code == 201, kept.content
+    # nothing is averaged: the peak is a force that was read, the same as of the curve in order
+    assert kept.json()["result"]["peak_force_n"] == pytest.approx(curve().force_n.max(), abs=5.1e-5)
+    assert Trace.objects.get().reduction["put_in_order"] == 1
+
+
 def test_the_same_key_with_another_file(world, call, labels):
     caller, key = call(), uuid.uuid4()
     caller.send_form(form(world, text(labels[:1]), key=key))

@@ -5,7 +5,8 @@ import pytest
 from scipy.stats import norm, probplot
 
 from labrecords.charts.limits import Limit
-from labrecords.charts.probability import positions, probability_plot
+from labrecords.charts.probability import probability_plot
+from labrecords.stats.probability import normal_positions
 
 VALUES = [7.1, 7.4, 6.9, 7.8, 7.2, 7.5, 7.0, 7.3, 7.6, 6.8, 7.35, 7.25, 7.15, 7.45, 7.05, 7.55]
 CODES = [f"S{n}." for n in range(len(VALUES))]
@@ -14,13 +15,13 @@ CODES = [f"S{n}." for n in range(len(VALUES))]
 def test_positions_are_bloms():
     # R, help page of ppoints: (i - a)/(n + 1 - 2a), a = 3/8 for ten values or fewer. From memory.
     expected = [(i - 3 / 8) / (5 + 1 - 2 * 3 / 8) for i in range(1, 6)]
-    np.testing.assert_allclose(positions([5, 3, 1, 2, 4]).share, expected, rtol=1e-12)
+    np.testing.assert_allclose(normal_positions([5, 3, 1, 2, 4]).share, expected, rtol=1e-12)
 
 
 def test_quantiles_are_near_those_of_another_rule():
     # scipy.stats.probplot uses Filliben's positions: close in the middle, never equal.
     others = probplot(VALUES, fit=False)[0]
-    ours = positions(VALUES).quantile
+    ours = normal_positions(VALUES).quantile
     np.testing.assert_allclose(ours, others, atol=0.06)
     assert not np.allclose(ours, others, atol=1e-4)
 
@@ -28,7 +29,7 @@ def test_quantiles_are_near_those_of_another_rule():
 def test_band_of_the_lowest_and_highest_value_has_a_closed_form():
     # The lowest of n uniform numbers is at most u with probability 1 - (1 - u)^n
     # (H. A. David, H. N. Nagaraja, Order Statistics, 3rd ed., section 2.1).
-    found, n = positions(VALUES), len(VALUES)
+    found, n = normal_positions(VALUES), len(VALUES)
     low, high = (found.mean + found.sd * norm.ppf(1 - (1 - share) ** (1 / n)) for share in (0.025, 0.975))
     assert (found.low[0], found.high[0]) == pytest.approx((low, high), rel=1e-9)
     assert found.high[-1] == pytest.approx(2 * found.mean - low, rel=1e-9)
@@ -37,7 +38,7 @@ def test_band_of_the_lowest_and_highest_value_has_a_closed_form():
 def test_band_holds_95_percent_of_normal_samples_at_each_place():
     # Simulation with the mean and deviation known, which is what the band takes them for.
     draws = np.sort(np.random.default_rng(7).standard_normal((20_000, 10)), axis=1)
-    found = positions(np.linspace(-1, 1, 10).tolist())
+    found = normal_positions(np.linspace(-1, 1, 10).tolist())
     low, high = (found.low - found.mean) / found.sd, (found.high - found.mean) / found.sd
     np.testing.assert_allclose(((draws >= low) & (draws <= high)).mean(axis=0), 0.95, atol=0.01)
 
@@ -80,10 +81,13 @@ def test_ticks_are_percents_at_normal_quantiles():
     assert ticks["99 %"] == pytest.approx(2.3263, abs=5e-5)
 
 
-@pytest.mark.parametrize("values", [[1.0, 2.0], [3.0, 3.0, 3.0]])
-def test_too_few_or_equal_values_are_refused(values):
-    with pytest.raises(ValueError, match="at least three values"):
-        positions(values)
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [([1.0, 2.0], "must hold at least 3 numbers"), ([3.0, 3.0, 3.0], "must not all be equal")],
+)
+def test_too_few_or_equal_values_are_refused(values, words):
+    with pytest.raises(ValueError, match=words):
+        normal_positions(values)
 
 
 def test_codes_must_match_values():

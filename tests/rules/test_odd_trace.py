@@ -73,3 +73,11 @@ def test_no_trace_no_question():
 @pytest.mark.parametrize(("fall", "expected"), [(0.0, ()), (0.349, ()), (0.35, ("odd-trace",)), (0.8, ("odd-trace",))])
 def test_a_sudden_fall_within_the_peel_is_looked_at(fall, expected):
     assert codes(check_trace(setup=SETUP, entry=traced(deepest_fall=fall))) == expected
+
+
+@pytest.mark.parametrize(("steps", "words"), [(1, "by 1 small step,"), (3, "by 3 small steps,")])
+def test_a_trace_that_was_put_in_order_is_looked_at(steps, words):
+    [answer] = check_trace(setup=SETUP, entry=traced(put_in_order=steps))
+    assert answer.code == "odd-trace"
+    assert words in answer.why
+    assert check_trace(setup=SETUP, entry=traced(put_in_order=0)) == []
