@@ -215,15 +215,16 @@ class _Sending:
             Deviation.objects.create(result=result, code=answer.code, facts=as_json(answer), at=self.at)
         for answer in answers:
             if answer.code == "above-capacity":
-                self._take_out(run, result, answer.facts["item"])
+                self._take_out(run, result, answer.facts["item"], held=bool(held))
         self._remember(result=result)
         after = self.body | {"result": result.pk, "marks": list(marks), "held": list(codes(held))}
         self._event("result.kept", specimen, after, study=run.study)
         return Kept(result, marks, codes(held))
 
-    def _take_out(self, run: Run, result: Result, label: str) -> None:
+    def _take_out(self, run: Run, result: Result, label: str, *, held: bool) -> None:
         item = run.tester if run.tester.label == label else run.cell
-        reason = f"{result.specimen.label} gave more than it can measure. Check before further use."
+        strip = "A strip" if held else result.specimen.label  # whoever decides on it must not read here what it gave
+        reason = f"{strip} of run {run.number} gave more than it can measure. Check before further use."
         equipment.add_event(
             equipment=item,
             kind=EquipmentEvent.OUT,

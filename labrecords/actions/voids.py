@@ -3,8 +3,9 @@
 from datetime import datetime
 
 from labrecords.models import Pack, Result, Specimen, Study, User, Void
-from labrecords.queries import access, setups, values, verdicts
+from labrecords.queries import access, setups, studies, values, verdicts
 from labrecords.rules import voids
+from labrecords.rules.answers import Answer
 from labrecords.rules.study_states import check_act
 
 from . import trail
@@ -21,13 +22,14 @@ def void(*, specimen: Specimen, cause: str, words: str, by: User, at: datetime) 
     ) as stop:
         study = Study.objects.select_for_update().get(pk=study.pk)
         stop(check_act(study.state, "void a specimen"))
+        already = Void.objects.filter(specimen=specimen).exists()
         stop(
             voids.check_void(
                 cause=cause,
                 causes=setups.method_facts(study.setup.method_version).void_causes,
                 words=words,
-                already=Void.objects.filter(specimen=specimen).exists(),
-                weighty=_weighty(specimen, study),
+                already=already,
+                weighty=not already and _weighty(specimen, study),
                 may_void_low=access.may(by, "void a low value"),
             )
         )
@@ -42,6 +44,8 @@ def _weighty(specimen: Specimen, study: Study) -> bool:
     result = Result.objects.filter(specimen=specimen).order_by("-revision").first()
     if result is None:
         return False
+    if values.waits(result):
+        return True  # whether or not it is low: the answer must not tell
     others = values.counting(study).filter(specimen__pack__lot=specimen.pack.lot).exclude(specimen=specimen)
     return voids.is_weighty(
         None if result.censored == "below" else result.strength,
@@ -58,6 +62,8 @@ def replace(*, specimen: Specimen, pack: Pack, by: User, at: datetime) -> Specim
     with one_act("replace a specimen", by=by, at=at, study=study, specimen=specimen, tried=tried) as stop:
         study = Study.objects.select_for_update().get(pk=study.pk)
         stop(check_act(study.state, "replace a specimen"))
+        if Specimen.objects.filter(replaces=specimen).exists():
+            stop([Answer("state-refused", f"{specimen.label} has been replaced.")])
         stop(
             voids.check_replacement(
                 replaced=Specimen.objects.filter(group=specimen.group, replaces__isnull=False).count(),
@@ -66,6 +72,9 @@ def replace(*, specimen: Specimen, pack: Pack, by: User, at: datetime) -> Specim
                 label=specimen.label,
             )
         )
+        if not studies.packs_for(specimen).filter(pk=pack.pk).exists():
+            why = f"Pack {pack.number} is of another arm or time point, or another strip of it counts already."
+            stop([Answer("not-in-plan", why, {"pack": pack.label})])
         made = Specimen.objects.create(
             study=study,
             group=specimen.group,

@@ -3,7 +3,7 @@
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from labrecords.queries import access, interface, numbers, reports
+from labrecords.queries import access, interface, numbers, reports, values
 
 from .base import ProgramView
 from .schema import CODE, described
@@ -78,4 +78,6 @@ class StudyRefusals(ProgramView):
     def get(self, request: Request, code: str) -> Response:
         """Every refusal, with the words that were shown."""
         study = access.study(request.user, code)
-        return Response(RefusalsSerializer({"refusals": reports.refusals(study)}).data)
+        return Response(
+            RefusalsSerializer({"refusals": values.without_values(reports.refusals(study), reader=request.user)}).data
+        )

@@ -43,6 +43,7 @@ class Bound:
 
     value: Number
     text: str
+    printed: str = ""  # rounded to the careful side by whoever computed it
 
 
 @dataclass(frozen=True)
@@ -232,8 +233,12 @@ def _summary(
 
 
 def _bounded(group: GroupValues, *, unit: str, decimals: int) -> str:
-    bound = fixed(group.bound.value, decimals=decimals)
+    bound = _printed(group.bound, decimals=decimals)
     return f"Tolerance bound of {group.label}: {bound} {unit}, {group.bound.text}."
+
+
+def _printed(bound: Bound, *, decimals: int) -> str:
+    return bound.printed or fixed(bound.value, decimals=decimals)
 
 
 def _told(item: Value, *, unit: str, decimals: int) -> str:
@@ -350,7 +355,7 @@ def _means(groups: Sequence[GroupValues]) -> tuple[Line, ...]:
 
 def _brackets(groups: Sequence[GroupValues], *, decimals: int) -> tuple[Bracket, ...]:
     return tuple(
-        Bracket(place + 0.42, float(group.bound.value), fixed(group.bound.value, decimals=decimals))
+        Bracket(place + 0.42, float(group.bound.value), _printed(group.bound, decimals=decimals))
         for place, group in enumerate(groups)
         if group.bound
     )

@@ -188,7 +188,8 @@ def _notes(group, lines, known, below, above, tested) -> Iterable[str]:
         return
     if tested is None and len(known) < FEWEST_FOR_NORMALITY and known and not (below or above):
         yield f"{len(known)} values are too few to judge their shape; the bound assumes the normal model."
-    elif tested is not None and len(known) < FEW:
+    if tested is not None and len(known) < FEW:
         yield f"With {len(known)} values a normality test sees little; the plot says more than its p."
-    elif tested is not None and tested.p_value < DOUBT:
-        yield f"The values do not look normal (Anderson-Darling p {tested.p_value:.3f}): the bound may mislead."
+    if tested is not None and tested.p_value < DOUBT:
+        p = f"p {tested.p_value:.3f}" if tested.p_value >= 0.001 else "p below 0.001"
+        yield f"The values do not look normal (Anderson-Darling {p}): the bound may mislead."

@@ -62,7 +62,7 @@ def voids(study: Study) -> list[Void]:
     return list(
         Void.objects.filter(specimen__study=study)
         .select_related("specimen", "by")
-        .prefetch_related("specimen__results")
+        .prefetch_related("specimen__results__deviations__decision")
         .order_by("specimen__label")
     )
 

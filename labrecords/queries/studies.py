@@ -143,8 +143,17 @@ def missing_lots(study: Study) -> list[str]:
 
 
 def packs_for(specimen: Specimen) -> QuerySet[Pack]:
-    """Packs of the same lot from which a replacement may be cut."""
-    return specimen.pack.lot.packs.all()
+    """Packs from which a replacement may be cut: of the same lot, arm and time point.
+
+    Where the plan takes one strip a pack, only packs of which no other strip of the group counts: two strips of one
+    pack would not be independent.
+    """
+    group = specimen.group
+    treated = Specimen.objects.filter(group__arm=group.arm, group__time_point=group.time_point)
+    found = specimen.pack.lot.packs.filter(specimens__in=treated).distinct()
+    if group.specimens_per_pack > 1:
+        return found
+    return found.exclude(specimens__in=Specimen.objects.filter(group=group, void__isnull=True))
 
 
 def pack(pack_id) -> Pack:

@@ -60,6 +60,11 @@ def remembered_layout(tester: Equipment) -> dict | None:
     return kept.layout if kept else None
 
 
+def kept_of(file: TraceFile):
+    """The traces of a file that were kept, with their results and what is to be decided about them."""
+    return file.traces.select_related("result__specimen").prefetch_related("result__deviations__decision")
+
+
 def received_files(study: Study):
     """Files received for a study, newest first, without their bytes."""
     return TraceFile.objects.filter(study=study).defer("content").prefetch_related("traces__result__specimen")

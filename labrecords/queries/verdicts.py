@@ -21,6 +21,7 @@ class Verdict:
     limit: Limit
     value: Decimal
     outside: int
+    unjudged: int  # known only to lie beyond what could be measured, on either side of the limit
     met: bool | None  # None: not decided, for want of values or of a bound
     words: str
 
@@ -29,7 +30,8 @@ def verdict(study: Study, counting: Sequence["Line"], limit: Limit, value: Decim
     """A group held against one limit, whose value in the unit of the results is given."""
     beyond = sum(outside(line.result, limit.side, value) for line in counting)
     met, words = judged(study, counting, limit, value, bound, beyond)
-    return Verdict(limit, value, beyond, met, words)
+    unjudged = sum(_unjudgeable(line, value) for line in counting)
+    return Verdict(limit, value, beyond, unjudged, met, words)
 
 
 def outside(result: Result, side: str, limit: Decimal) -> bool:

@@ -46,6 +46,20 @@ def lower(value: float, decimals: int) -> str:
     return _rounded(value, decimals, ROUND_FLOOR)
 
 
+def bound_beside(value: float, decimals: int, limits: Iterable[Decimal], *, side: str) -> str:
+    """A bound, rounded to the careful side, with as many decimals as keep it on its own side of every limit.
+
+    >>> bound_beside(2.6275, 2, [Decimal("2.62690253")], side="lower")
+    '2.627'
+    """
+    rounded, exact, limits = {"lower": lower, "upper": upper}[side], _exact(value), list(limits)
+    for more in range(decimals, 12):
+        shown = Decimal(rounded(value, more))
+        if all((shown >= limit) == (exact >= limit) and (shown > limit) == (exact > limit) for limit in limits):
+            break
+    return f"{shown:f}"
+
+
 def upper(value: float, decimals: int) -> str:
     """An upper bound, rounded up.
 

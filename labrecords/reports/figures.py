@@ -11,6 +11,8 @@ from labrecords.queries.numbers import GroupNumbers, Line
 from labrecords.queries.traces import Curve
 from labrecords.stats.traces import ReducedTrace
 
+from .printed import lower_words
+
 if TYPE_CHECKING:
     from labrecords.files.reader import Segment
 
@@ -58,7 +60,8 @@ def _bound(study: Study, group: GroupNumbers) -> values.Bound | None:
     if group.bound.value is None:
         return None
     share, sure = ((part * 100).normalize() for part in (study.coverage, study.confidence))
-    return values.Bound(group.bound.value, f"{sure:f} % confident that at least {share:f} % exceed it")
+    text = f"{sure:f} % confident that at least {share:f} % exceed it"
+    return values.Bound(group.bound.value, text, printed=lower_words(group, study.setup.decimals))
 
 
 def _drawn_at(line: Line):

@@ -184,6 +184,8 @@ def _void(study: Study, void, limits) -> dict[str, str]:
 
 def _void_value(study: Study, result, limits) -> str:
     """The value that does not count, and the limits that it lay outside: a void must not hide one."""
+    if values.waits(result):
+        return "not shown: waits for a decision"
     value = value_words(result, study.setup.decimals, [value for _, value in limits])
     missed = [sentences.limit_words(limit) for limit, value in limits if verdicts.outside(result, limit.side, value)]
     return f"{value}, which does not meet {' and '.join(missed)}" if missed else value

@@ -8,7 +8,7 @@ from labrecords.models import Result, Study
 from labrecords.queries.numbers import GroupNumbers, Line
 from labrecords.rules.wording import WORDS
 
-from .digits import beside, fixed, lower, mean, percent, spread, upper
+from .digits import beside, bound_beside, fixed, mean, percent, spread
 
 
 def group_words(study: Study, group: GroupNumbers) -> dict[str, str]:
@@ -39,11 +39,17 @@ def group_words(study: Study, group: GroupNumbers) -> dict[str, str]:
 def bound_words(group: GroupNumbers, decimals: int) -> str:
     """The lower tolerance bound and, where there is an upper limit, the upper one."""
     low, high = group.bound, group.upper_bound
-    said = low.words if low.value is None else f"{lower(low.value, decimals)} ({low.words})"
+    said = low.words if low.value is None else f"{lower_words(group, decimals)} ({low.words})"
     if high is None:
         return said
-    above = high.words if high.value is None else f"{upper(high.value, decimals)} ({high.words})"
-    return f"lower: {said}; upper: {above}"
+    if high.value is None:
+        return f"lower: {said}; upper: {high.words}"
+    return f"lower: {said}; upper: {bound_beside(high.value, decimals, _limits(group), side='upper')} ({high.words})"
+
+
+def lower_words(group: GroupNumbers, decimals: int) -> str:
+    """The lower tolerance bound as it is printed, wherever it is."""
+    return bound_beside(group.bound.value, decimals, _limits(group), side="lower")
 
 
 def _end(group: GroupNumbers, decimals: int, *, lowest: bool) -> str:

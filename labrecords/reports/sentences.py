@@ -8,7 +8,8 @@ from labrecords.queries.numbers import GroupNumbers, Line, Verdict
 from labrecords.rules import decision
 from labrecords.rules.series import technique_words
 
-from .digits import beside, counted, lower
+from .digits import beside, counted
+from .printed import lower_words
 
 CAUTIONS = (
     "Seal strength is not seal integrity. A strong seal can have a channel, a pinhole or a wrinkle, and a weak one "
@@ -59,7 +60,7 @@ def summary(study: Study, groups: Sequence[GroupNumbers], first_day: str, last_d
 
 def _tested(study: Study, groups, first_day: str, last_day: str) -> Iterator[str]:
     tested = sum(group.n for group in groups)
-    lots = ", ".join(sorted({group.group.lot for group in groups}))
+    lots = ", ".join(sorted({group.group.lot for group in groups if group.n})) or "no lot"
     days = f"on {first_day}" if first_day == last_day else f"between {first_day} and {last_day}"
     setup = study.setup
     yield (
@@ -118,7 +119,11 @@ def _verdict(verdicts: Sequence[Verdict], n: int, groups: Sequence[GroupNumbers]
     asked = f"The {limit.get_kind_display()} is {limit_words(limit)}."
     outside = sum(verdict.outside for verdict in verdicts)
     if all(verdict.met for verdict in verdicts):
-        return f"{asked} By the decision rule below, all groups meet it; {n - outside} of {n} values do."
+        unjudged = sum(verdict.unjudged for verdict in verdicts)
+        rest = f", and {unjudged} could not be measured well enough to say" if unjudged else ""
+        return (
+            f"{asked} By the decision rule below, all groups meet it; {n - outside - unjudged} of {n} values do{rest}."
+        )
     failing = [str(group.group) for group, verdict in zip(groups, verdicts, strict=True) if verdict.met is False]
     undecided = [str(group.group) for group, verdict in zip(groups, verdicts, strict=True) if verdict.met is None]
     said = [f"{outside} of {n} values {'does' if outside == 1 else 'do'} not meet it."]
@@ -138,7 +143,7 @@ def _bound(study: Study, groups: Sequence[GroupNumbers]) -> Iterator[str]:
         yield (
             f"If these packs represent the lots they came from, we are {_percent(study.confidence)} confident that at "
             f"least {_percent(study.coverage)} of the seals of {lowest.group}{which} are stronger than "
-            f"{lower(lowest.bound.value, study.setup.decimals)} {study.setup.unit}."
+            f"{lower_words(lowest, study.setup.decimals)} {study.setup.unit}."
         )
         doubted = [str(group.group) for group in bounded if group.doubtful]
         if doubted:

@@ -21,7 +21,7 @@ def check_void(
         answers.append(
             Answer(
                 "void-needs-manager",
-                "The value lies outside a limit, had opened before the test, or is the lowest of its lot.",
+                "The value lies outside a limit, is the lowest of its lot so far, or waits for a decision.",
             )
         )
     return tuple(answers)

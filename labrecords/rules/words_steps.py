@@ -12,8 +12,8 @@ WORDS: dict[str, Words] = {
     ),
     "void-needs-manager": refusal(
         "only the manager voids such a value",
-        "Voiding a value outside a limit, or the lowest of its lot so far, needs the lab manager: a failing value is "
-        "never taken away because it fails.",
+        "Voiding a value outside a limit, the lowest of its lot so far, or one that waits for a decision needs the lab "
+        "manager: a failing value is never taken away because it fails.",
         MANAGER,
         "Write down the cause and ask the lab manager.",
     ),

@@ -4,7 +4,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
-from labrecords.queries import access, equipment, studies
+from labrecords.queries import access, equipment, studies, values
 from labrecords.rules import authority
 from labrecords.web import now
 
@@ -28,7 +28,7 @@ def home(request: HttpRequest) -> HttpResponse:
             if not row.stops and row.days_left is not None and row.days_left <= 60
         ],
         "may": {act.replace(" ", "_"): access.may(person, act) for act in authority.ACTS},
-        "refusals": list(studies.refusals()[:5]),
+        "refusals": values.without_values(studies.refusals()[:5], reader=request.user),
     }
     return render(request, "home.html", context)
 

@@ -5,7 +5,7 @@ from collections import Counter
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from labrecords.queries import studies
+from labrecords.queries import studies, values
 from labrecords.rules import wording
 from labrecords.web import needs
 
@@ -16,7 +16,7 @@ SHOWN = 200
 def refusal_list(request: HttpRequest) -> HttpResponse:
     """The newest refusals, with how often each reason came."""
     code, study = request.GET.get("code", ""), request.GET.get("study", "")
-    found = list(studies.refusals(code=code, study=study)[:SHOWN])
+    found = values.without_values(studies.refusals(code=code, study=study)[:SHOWN], reader=request.user)
     counts = Counter(name for refusal in found for name in refusal.codes)
     context = {
         "rows": found,

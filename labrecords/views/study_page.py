@@ -69,7 +69,7 @@ def _totals(groups) -> dict:
 def _row(study, group) -> dict:
     """One row of the matrix: counts, then the numbers as the report prints them, with less beside them."""
     from labrecords.reports import digits
-    from labrecords.reports.printed import group_words
+    from labrecords.reports.printed import group_words, lower_words
 
     decimals, bound = study.setup.decimals, group.bound
     ends = group.summary.mean_interval if group.summary and group.independent else ()
@@ -80,7 +80,7 @@ def _row(study, group) -> dict:
         "interval": " to ".join(digits.mean(end, decimals) for end in ends) or "not stated",
         "minimum": "below range" if group.below else words["minimum"],
         "maximum": "above range" if group.above else words["maximum"],
-        "bound": "none" if bound.value is None else digits.lower(bound.value, decimals),
+        "bound": "none" if bound.value is None else lower_words(group, decimals),
         "note": " ".join([f"Tolerance bound: {bound.words}.", *group.notes]),
     }
 

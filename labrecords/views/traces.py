@@ -17,7 +17,7 @@ from labrecords.files.cells import DELIMITERS
 from labrecords.files.headings import UNITS
 from labrecords.files.layout import Layout, Series
 from labrecords.forms.runs import CurveRows, LayoutForm, TraceFilesForm
-from labrecords.queries import access, studies, traces
+from labrecords.queries import access, studies, traces, values
 from labrecords.rules import wording
 from labrecords.stats import units
 from labrecords.stats.traces import reduce_trace
@@ -117,8 +117,9 @@ def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
         "layout_form": layout_form,
         "problem": problem,
         "rows": rows,
-        "curves": (curves := _curves(run, segments, rows, file)),
+        "curves": (curves := _curves(run, segments, rows, file, request.user)),
         "figure": _figure(curves),
+        "preview": [] if any("withheld" in curve for curve in curves) else found.preview[:5],
         "outcomes": outcomes,
         "crumbs": _crumbs(run, file.name),
     }
@@ -238,14 +239,22 @@ def _with_modes(run, rows: CurveRows) -> CurveRows:
     return rows
 
 
-def _curves(run, segments, rows: CurveRows, file) -> list[dict]:
+def _curves(run, segments, rows: CurveRows, file, reader) -> list[dict]:
     """Each curve with its form, and what was measured, for the person to look at before keeping."""
     setup = run.study.setup
-    used = {trace.segment: trace.result.specimen.label for trace in file.traces.all()}
+    kept = {trace.segment: trace.result for trace in traces.kept_of(file)}
     return [
-        {"form": form, "segment": segment, "used": used.get(segment.index), **_measured(setup, segment)}
+        {"form": form, "segment": segment, **_told(kept.get(segment.index), setup, segment, reader)}
         for segment, form in zip(segments, rows.forms, strict=False)
     ]
+
+
+def _told(result, setup, segment, reader) -> dict:
+    """What is said of a curve; nothing of the force to whoever may yet decide on its result."""
+    used = {"used": result.specimen.label if result else None}
+    if result is not None and values.withheld(result, reader=reader):
+        return used | {"wrong": "Not shown: its result waits for a decision.", "withheld": True}
+    return used | _measured(setup, segment)
 
 
 def _measured(setup, segment) -> dict:

@@ -127,3 +127,28 @@ def test_fewer_than_planned_needs_a_reason_which_is_printed(world):
     review.finish_testing(study=study, by=world.edda, at=world.at, why_fewer="The client took them back.")
     said = " ".join(findings(Study.objects.get(pk=study.pk))["summary"])
     assert "4 were planned; 3 have no result that counts. The reason on record: The client took them back." in said
+
+
+def test_a_replacement_comes_from_a_pack_of_which_no_other_strip_counts(world):
+    first, second = world.specimens[:2]
+    voids.void(specimen=first, cause="cut", words="Cut askew.", by=world.runa, at=world.at)
+    with pytest.raises(Refused) as refused:
+        voids.replace(specimen=first, pack=second.pack, by=world.runa, at=world.at)
+    assert refused.value.codes == ("not-in-plan",)
+    assert world.study.specimens.count() == 4
+    made = voids.replace(specimen=first, pack=first.pack, by=world.runa, at=world.at)
+    assert made.replaces == first
+    with pytest.raises(Refused) as again:
+        voids.replace(specimen=first, pack=first.pack, by=world.runa, at=world.at)
+    assert again.value.codes == ("state-refused",)
+    assert world.study.specimens.count() == 5
+
+
+def test_values_nobody_can_judge_are_not_said_to_meet_a_limit(world):
+    cast.enter(world, typed="1.5")
+    (group,) = study_numbers(world.study)
+    assert [verdict.unjudged for verdict in group.verdicts] == [0, 0]
+    cast.enter(world, specimen=world.specimens[1], typed="12.5")  # above capacity: on which side of a higher limit?
+    (group,) = study_numbers(world.study)
+    lower, upper = group.verdicts
+    assert (lower.unjudged, lower.outside, upper.unjudged, upper.outside) == (0, 0, 0, 1)

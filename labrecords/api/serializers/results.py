@@ -48,7 +48,7 @@ class ResultRowSerializer(ResultSerializer):
     def to_representation(self, row):
         """The result's own fields beside the row's; a withheld value is left out."""
         shown = super().to_representation(_Flat(row))
-        return {**shown, **_hidden(shown)} if row.withheld else shown
+        return {**shown, **_hidden()} if row.withheld else shown
 
 
 class _Flat:
@@ -61,10 +61,9 @@ class _Flat:
         return getattr(self._result, name)
 
 
-def _hidden(shown: dict) -> dict:
+def _hidden() -> dict:
     texts = dict.fromkeys(("recorded", "censored"), "")
-    marks = [mark for mark in shown["marks"] if mark == "no-average"]
-    return dict.fromkeys(VALUES) | texts | {"marks": marks}
+    return dict.fromkeys(VALUES) | texts | {"marks": [], "modes": [], "remark": ""}
 
 
 class ResultPageSerializer(serializers.Serializer):
