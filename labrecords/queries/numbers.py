@@ -137,7 +137,7 @@ def _line(specimen: Specimen, result: Result | None) -> Line:
         result=result,
         void=hasattr(specimen, "void"),
         set_aside=any(made is not None and not made.counts for made in decisions),
-        waiting=any(made is None for made in decisions),
+        waiting=result is not None and values.waits(result),
     )
 
 

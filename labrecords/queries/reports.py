@@ -14,6 +14,8 @@ from labrecords.models import (
     Void,
 )
 
+from . import values
+
 
 def runs(study: Study) -> list[Run]:
     """The runs of a study that have results, with people and equipment."""
@@ -54,7 +56,7 @@ def deviations(study: Study) -> list[Deviation]:
 
 def open_decisions(study: Study) -> int:
     """How many deviations wait for a decision."""
-    return Deviation.objects.filter(result__specimen__study=study, decision__isnull=True).count()
+    return values.undecided().filter(result__specimen__study=study).count()
 
 
 def voids(study: Study) -> list[Void]:

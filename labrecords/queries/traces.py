@@ -7,7 +7,9 @@ from typing import Any
 from django.db.models import Exists, OuterRef
 
 from labrecords.files.packing import unpack
-from labrecords.models import Deviation, DeviationDecision, Equipment, PlanGroup, Study, Trace, TraceFile, TraceLayout
+from labrecords.models import DeviationDecision, Equipment, PlanGroup, Study, Trace, TraceFile, TraceLayout
+
+from . import values
 
 
 @dataclass(frozen=True)
@@ -37,8 +39,7 @@ def curves(study: Study, *, group: PlanGroup | None = None, undecided: bool = Fa
     if group is not None:
         found = found.filter(result__specimen__group=group)
     if not undecided:
-        waiting = Deviation.objects.filter(result=OuterRef("result"), decision__isnull=True)
-        found = found.exclude(Exists(waiting))
+        found = found.exclude(Exists(values.undecided().filter(result=OuterRef("result"))))
     decided = DeviationDecision.objects.filter(deviation__result__specimen__study=study, counts=False)
     aside = set(decided.values_list("deviation__result_id", flat=True))
     for trace in found.iterator():

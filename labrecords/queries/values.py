@@ -23,8 +23,13 @@ def counting(study: Study) -> QuerySet[Result]:
     """Results that count: not void, not set aside by the decision on a deviation, and not waiting for one."""
     void = Void.objects.filter(specimen=OuterRef("specimen"))
     aside = DeviationDecision.objects.filter(deviation__result=OuterRef("pk"), counts=False)
-    waiting = Deviation.objects.filter(result=OuterRef("pk"), decision__isnull=True)
+    waiting = undecided().filter(result=OuterRef("pk"))
     return latest(study).exclude(Exists(void)).exclude(Exists(aside)).exclude(Exists(waiting))
+
+
+def undecided() -> QuerySet[Deviation]:
+    """Deviations that wait for somebody's decision."""
+    return Deviation.objects.filter(decision__isnull=True)
 
 
 def waits(result: Result) -> bool:
@@ -43,8 +48,7 @@ def without_values(refusals: Iterable[Refusal], *, reader: User) -> list[Refusal
     found = list(refusals)
     if not access.may(reader, "decide a deviation"):
         return found
-    undecided = Deviation.objects.filter(decision__isnull=True)
-    waiting = set(undecided.values_list("result__specimen__label", flat=True))
+    waiting = set(undecided().values_list("result__specimen__label", flat=True))
     for refusal in found:
         for label in waiting:
             if label in refusal.tried:

@@ -86,12 +86,3 @@ def percent(share: float) -> str:
     '5.1 %'
     """
     return f"{fixed(share * 100, 1)} %"
-
-
-def counted(count: int, noun: str) -> str:
-    """A count with its noun, in the plural unless there is exactly one.
-
-    >>> counted(1, "pack"), counted(3, "specimen")
-    ('1 pack', '3 specimens')
-    """
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from labrecords.charts.words import counted
 from labrecords.models import Limit, Study
 from labrecords.queries import lab, reports, setups, values, verdicts
 from labrecords.queries.numbers import GroupNumbers, study_numbers
@@ -16,7 +17,6 @@ from labrecords.stats.rounding import report_digits
 
 from . import items, sentences
 from .days import written_date, written_day
-from .digits import counted
 from .printed import group_words, result_words, value_words
 
 

@@ -5,10 +5,10 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Min
 
+from labrecords.charts.words import counted
 from labrecords.models import Lot, Study
 
 from .days import written_day, written_time
-from .digits import counted
 
 
 def lots(study: Study) -> Iterable[Lot]:

@@ -3,12 +3,13 @@
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
+from labrecords.charts.words import counted
 from labrecords.models import Limit, Study
 from labrecords.queries.numbers import GroupNumbers, Line, Verdict
 from labrecords.rules import decision
 from labrecords.rules.series import technique_words
 
-from .digits import beside, counted
+from .digits import beside
 from .printed import lower_words
 
 CAUTIONS = (

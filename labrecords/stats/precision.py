@@ -66,7 +66,7 @@ class Precision:
     s_xbar: float
     s_r: float
     s_L: float  # noqa: N815 - the standard's symbol
-    s_R: float  # noqa: N815
+    s_R: float  # noqa: N815 - as above
     r_limit: float
     R_limit: float
     replicates: int
@@ -365,7 +365,7 @@ def _rows(cells: Cells) -> tuple[tuple[Any, ...], list[Any]]:
     if isinstance(cells, Mapping):
         return tuple(cells), list(cells.values())
     try:
-        rows = list(cells)  # type: ignore[arg-type]
+        rows = list(cells)  # type: ignore[arg-type]  # what is no table is refused below
     except TypeError:
         raise ValueError(f"cells must be laboratories by replicates; got {cells!r:.80}.") from None
     return tuple(range(1, len(rows) + 1)), rows

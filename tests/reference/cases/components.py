@@ -64,7 +64,7 @@ def _manual() -> Iterator[Case]:
     yield _found("crossed_gauge", MANUAL, "94.6471", lambda: _crossed("aiag").ss["total"])
     sds = {"repeatability": "0.199933", "operator": "0.226838", "part": "1.042327"}
     for name, text in sds.items():
-        get = lambda name=name: np.sqrt(getattr(_crossed("aiag").pooled, name))  # noqa: E731
+        get = lambda name=name: np.sqrt(getattr(_crossed("aiag").pooled, name))  # noqa: E731 - asked later
         yield _found("crossed_gauge", f"{MANUAL}, from memory", text, get)
     yield _found("crossed_gauge", f"{MANUAL}, from memory", "1.085", lambda: _crossed("aiag").pooled.total_sd)
     yield from _manual_follows()
@@ -126,7 +126,7 @@ def _nested_examples() -> Iterator[Case]:
         ("p", "part"): "0.000443",
     }
     for (column, source), text in spindles.items():
-        get = lambda column=column, source=source: getattr(_nested("spindles"), column)[source]  # noqa: E731
+        get = lambda column=column, source=source: getattr(_nested("spindles"), column)[source]  # noqa: E731 - asked later
         yield _found("nested_gauge", TEXTBOOK, text, get)
     for name, text in {"repeatability": "1.4722", "part": "3.2778", "operator": "1.6615"}.items():
         yield _found("nested_gauge", PRINTED, text, lambda name=name: _nested("spindles").raw[name])
@@ -143,10 +143,10 @@ def _nested_examples() -> Iterator[Case]:
         ("raw", "repeatability"): "8.650e-6",
     }
     for (column, source), text in handbook.items():
-        get = lambda column=column, source=source: getattr(_nested("handbook"), column)[source]  # noqa: E731
+        get = lambda column=column, source=source: getattr(_nested("handbook"), column)[source]  # noqa: E731 - asked later
         yield _found("nested_gauge", PRINTED, text, get)
     for column, text in {"ss": "0.000137", "F": "5.206", "p": "0.0049"}.items():
-        get = lambda column=column: getattr(_first_half(), column)["between"]  # noqa: E731
+        get = lambda column=column: getattr(_first_half(), column)["between"]  # noqa: E731 - asked later
         yield _found("one_way_components", PRINTED, text, get)
 
 
@@ -202,7 +202,7 @@ def _tables_by_r() -> Iterator[Case]:
         else:
             function = "nested_gauge" if _is_nested(place) else "crossed_gauge"
             found = _nested if _is_nested(place) else _crossed
-            get = lambda found=found, place=place, source=source, column=column: (  # noqa: E731
+            get = lambda found=found, place=place, source=source, column=column: (  # noqa: E731 - asked later
                 getattr(found(place), column[0])[source]
             )
             yield _found(function, R_TABLE, value, get)
@@ -232,10 +232,10 @@ def _fits_by_r() -> Iterator[Case]:
         if term == "deviance":
             yield Case("reml.fit", R_FIT, value, lambda place=place, model=model: _deviance(place, model))
         elif model == "nested":
-            get = lambda place=place, term=term: _nested(place, "reml").raw[R_NESTED[term]]  # noqa: E731
+            get = lambda place=place, term=term: _nested(place, "reml").raw[R_NESTED[term]]  # noqa: E731 - asked later
             yield _found("nested_gauge", R_FIT, _zeroed(value), get, 6.0)
         else:
-            get = lambda place=place, model=model, term=term: _model(place, model).raw[R_TERMS[term]]  # noqa: E731
+            get = lambda place=place, model=model, term=term: _model(place, model).raw[R_TERMS[term]]  # noqa: E731 - asked later
             yield _found("crossed_gauge", R_FIT, _zeroed(value), get, 6.0)
 
 

@@ -116,7 +116,7 @@ def _summaries() -> Iterator[Case]:
     for material, texts in SUMMARY.items():
         source = f"{STANDARD}" if material != "C" else DATA_FILE
         for field, text in zip(FIELDS, texts.split(), strict=True):
-            get = lambda material=material, field=field: getattr(_found(material), field)  # noqa: E731
+            get = lambda material=material, field=field: getattr(_found(material), field)  # noqa: E731 - asked later
             yield Case("precision.interlaboratory", source, text, get)
     found = functools.cache(lambda: precision.interlaboratory(mended()))
     for field, text in zip(FIELDS, MENDED.split(), strict=True):
@@ -127,7 +127,7 @@ def _cells() -> Iterator[Case]:
     for field, materials in CELLS.items():
         for material, texts in materials.items():
             for place, text in enumerate(texts.split()):
-                get = lambda field=field, material=material, place=place: (  # noqa: E731
+                get = lambda field=field, material=material, place=place: (  # noqa: E731 - asked later
                     getattr(_found(material), field)[place]
                 )
                 yield Case("precision.interlaboratory", DATA_FILE, text, get)
@@ -144,7 +144,7 @@ def _by_r() -> Iterator[Case]:
     for which, p, n, alpha, value in rows("r_precision.csv")[1:]:
         arguments = (int(p),) if which == "h" else (int(p), int(n))
         function = f"critical_{which}"
-        get = lambda function=function, arguments=arguments, alpha=float(alpha): (  # noqa: E731
+        get = lambda function=function, arguments=arguments, alpha=float(alpha): (  # noqa: E731 - asked later
             getattr(precision, function)(*arguments, alpha=alpha)
         )
         yield Case(f"precision.{function}", "R 4.2.2 qt, qf", float(value), get, 10.0)

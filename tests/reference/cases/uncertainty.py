@@ -95,20 +95,20 @@ def _impedance() -> Iterator[Case]:
         expected = 0.295 if text == "0.295" else text
         yield Case("uncertainty.combine", H2, expected, lambda slope=slope: impedance(slope).combined, 2.5)
         error = float(np.std(each[text], ddof=1) / math.sqrt(5))
-        get = lambda slope=slope: impedance(slope).combined  # noqa: E731
+        get = lambda slope=slope: impedance(slope).combined  # noqa: E731 - asked later
         yield Case("uncertainty.combine", "standard error of the results, first order", error, get, 2.5)
 
 
 def _factors() -> Iterator[Case]:
     for df, texts in QUANTILES.items():
         for coverage, text in zip((0.6827, 0.95, 0.9545, 0.99), texts.split(), strict=True):
-            get = lambda df=df, coverage=coverage: _factor(df, coverage)  # noqa: E731
+            get = lambda df=df, coverage=coverage: _factor(df, coverage)  # noqa: E731 - asked later
             yield Case("uncertainty.combine", G2, text, get)
     for coverage, df, factor in rows("r_uncertainty.csv")[1:]:
-        get = lambda df=float(df), coverage=float(coverage): _factor(df, coverage)  # noqa: E731
+        get = lambda df=float(df), coverage=float(coverage): _factor(df, coverage)  # noqa: E731 - asked later
         yield Case("uncertainty.combine", "R 4.2.2 qt", float(factor), get, 11.0)
     for df, coverage in [(1.5, 0.9545), (16.7, 0.99), (7.25, 0.999999)]:
-        get = lambda df=df, coverage=coverage: _factor(df, coverage)  # noqa: E731
+        get = lambda df=df, coverage=coverage: _factor(df, coverage)  # noqa: E731 - asked later
         yield Case("uncertainty.combine", "mpmath, 30 digits", _by_mpmath(df, coverage), get, 12.0)
 
 
