@@ -46,6 +46,10 @@ def review_calibration(*, calibration: Calibration, words: str, by: User, at: da
     with one_act("review a calibration", by=by, at=at, tried=f"review {calibration.certificate}") as stop:
         if calibration.by_id == by.pk:
             stop([Answer("same-person", f"{by.name} recorded this calibration.")])
+        # locks the item, so that of two people who press at once the second is answered in words
+        Equipment.objects.select_for_update().get(pk=item.pk)
+        if CalibrationReview.objects.filter(calibration=calibration).exists():
+            stop([Answer("state-refused", f"{calibration.certificate} has been reviewed.")])
         review = CalibrationReview.objects.create(calibration=calibration, words=words, by=by, at=at)
         after = {"id": review.pk, "calibration": calibration.pk, "certificate": calibration.certificate}
         trail.write("calibration.reviewed", subject=f"equipment {item.label}", by=by, at=at, after=after, why=words)

@@ -19,7 +19,7 @@ def for_entry(*, run: Run, specimen: Specimen, entry: facts.Entry, now: datetime
         setup=setups.as_facts(setup) if setup else None,
         method=setups.method_facts(setup.method_version) if setup else None,
         run=run_facts(run),
-        specimen=specimen_facts(specimen),
+        specimen=specimen_facts(specimen, tested_at=entry.tested_at),
         tester=equipment.as_facts(run.tester, entry.tested_at, on),
         cell=equipment.as_facts(run.cell, entry.tested_at, on),
         authorisations=people.authorisations_of(run.person, setup.method_version) if setup else (),
@@ -41,9 +41,10 @@ def run_facts(run: Run) -> facts.Run:
     )
 
 
-def specimen_facts(specimen: Specimen) -> facts.Specimen:
-    """A specimen as the gate sees it."""
-    conditioned = Conditioning.objects.filter(lot_id=specimen.pack.lot_id).order_by("-started_at").first()
+def specimen_facts(specimen: Specimen, *, tested_at: datetime) -> facts.Specimen:
+    """A specimen as the gate sees it; it had been conditioned since the last time its lot was put there before."""
+    begun = Conditioning.objects.filter(lot_id=specimen.pack.lot_id, started_at__lte=tested_at)
+    conditioned = begun.order_by("-started_at").first()
     return facts.Specimen(
         label=specimen.label,
         study_code=specimen.study.code,

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
+from labrecords.charts.words import exact
 from labrecords.stats.rounding import report_digits
 
 
@@ -21,19 +22,15 @@ def beside(value: Decimal | float, decimals: int, limits: Iterable[Decimal]) -> 
     >>> beside(Decimal("0.996"), 2, [Decimal("1.00")]), beside(Decimal("0.994"), 2, [Decimal("1.00")])
     ('0.996', '0.99')
     """
-    text, exact = fixed(value, decimals), _exact(value)
+    text, true = fixed(value, decimals), exact(value)
     shown = Decimal(text)
-    if any((shown > limit, shown < limit) != (exact > limit, exact < limit) for limit in limits):
-        return f"{exact.normalize():f}"
+    if any((shown > limit, shown < limit) != (true > limit, true < limit) for limit in limits):
+        return f"{true.normalize():f}"
     return text
 
 
-def _exact(value: Decimal | float) -> Decimal:
-    return value if isinstance(value, Decimal) else Decimal(repr(value))
-
-
 def _rounded(value: Decimal | float, decimals: int, rounding: str) -> str:
-    number = _exact(value).quantize(Decimal(1).scaleb(-decimals), rounding=rounding)
+    number = exact(value).quantize(Decimal(1).scaleb(-decimals), rounding=rounding)
     return f"{abs(number) if number.is_zero() else number:f}"
 
 
@@ -52,10 +49,10 @@ def bound_beside(value: float, decimals: int, limits: Iterable[Decimal], *, side
     >>> bound_beside(2.6275, 2, [Decimal("2.62690253")], side="lower")
     '2.627'
     """
-    rounded, exact, limits = {"lower": lower, "upper": upper}[side], _exact(value), list(limits)
+    rounded, true, limits = {"lower": lower, "upper": upper}[side], exact(value), list(limits)
     for more in range(decimals, 12):
         shown = Decimal(rounded(value, more))
-        if all((shown >= limit) == (exact >= limit) and (shown > limit) == (exact > limit) for limit in limits):
+        if all((shown >= limit) == (true >= limit) and (shown > limit) == (true > limit) for limit in limits):
             break
     return f"{shown:f}"
 

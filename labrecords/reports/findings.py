@@ -57,7 +57,7 @@ def findings(study: Study) -> dict[str, Any]:
             "deviations": _amendment(study),
         },
         "setup": [*map(list, setups.described(study.setup)), ["Seal width", _seal_width(study)]],
-        "items": [items.item(lot, zone) for lot in items.lots(study)],
+        "items": items.items(study, zone),
         "sampling": {"plan": _plan(groups), "rationale": study.rationale},
         "unit": study.setup.unit,
         "groups": [group_words(study, group) for group in groups],

@@ -1,24 +1,32 @@
 """The items tested, as the report prints them: what came, when and how it was sampled, and how long it conditioned."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Min
-
 from labrecords.charts.words import counted
-from labrecords.models import Lot, Study
+from labrecords.models import Conditioning, Lot, Result, Study
 
 from .days import written_day, written_time
 
 
-def lots(study: Study) -> Iterable[Lot]:
-    """The lots of a study, with their conditionings and the moment of their first test."""
-    first = Min("packs__specimens__results__tested_at")
-    return study.lots.annotate(first_test=first).prefetch_related("conditionings")
+def items(study: Study, zone: ZoneInfo) -> list[dict[str, str]]:
+    """Every lot of a study, as the report prints it."""
+    pulled = defaultdict(list)
+    for lot, moment in _tests(study):
+        pulled[lot].append(moment)
+    return [item(lot, pulled[lot.pk], zone) for lot in study.lots.prefetch_related("conditionings")]
 
 
-def item(lot: Lot, zone: ZoneInfo) -> dict[str, str]:
-    """One lot. What the client stated is marked so."""
+def _tests(study: Study) -> Iterable[tuple[Any, datetime]]:
+    found = Result.objects.filter(specimen__study=study, revision=1)
+    return found.order_by("tested_at").values_list("specimen__pack__lot", "tested_at")
+
+
+def item(lot: Lot, pulled: Sequence[datetime], zone: ZoneInfo) -> dict[str, str]:
+    """One lot, and the moments at which its strips were pulled. What the client stated is marked so."""
     return {
         "lot": f"{lot.name} ({lot.label})",
         "description": lot.description,
@@ -27,17 +35,29 @@ def item(lot: Lot, zone: ZoneInfo) -> dict[str, str]:
         "sealed_how": f"{lot.sealed_how} (stated by the client)",
         "sampled_by": f"{lot.sampled_by} (stated by the client)",
         "sampled_on": f"{lot.sampled_on} (stated by the client)",
-        "conditioned": _conditioned(lot, zone),
+        "conditioned": _conditioned(list(lot.conditionings.all()), pulled, zone),
     }
 
 
-def _conditioned(lot: Lot, zone: ZoneInfo) -> str:
-    """From the conditioning that was under way when the lot's first specimen was pulled, how long it had lasted."""
-    begun = [made for made in lot.conditionings.all() if lot.first_test and made.started_at <= lot.first_test]
-    if not begun:
-        return "not conditioned" if lot.first_test else "not tested"
-    latest = max(begun, key=lambda made: made.started_at)
-    hours = int((lot.first_test - latest.started_at).total_seconds() // 3600)
-    since = f"since {written_time(latest.started_at, zone)}"
-    room = f"{latest.temperature_c:g} °C, {latest.humidity_percent:g} % RH"
+def _conditioned(conditionings: Sequence[Conditioning], pulled: Sequence[datetime], zone: ZoneInfo) -> str:
+    """For every stretch of conditioning, how long it had lasted when the first strip was pulled under it."""
+    if not pulled:
+        return "not tested"
+    under = defaultdict(list)
+    for moment in pulled:
+        begun = [made for made in conditionings if made.started_at <= moment]
+        under[max(begun, key=lambda made: made.started_at, default=None)].append(moment)
+    said = [_stretch(made, min(moments), zone) for made, moments in under.items()]
+    if len(said) == 1:
+        return said[0]
+    counts = [counted(len(moments), "strip") for moments in under.values()]
+    return "; ".join(f"{count} {words}" for count, words in zip(counts, said, strict=True))
+
+
+def _stretch(made: Conditioning | None, first: datetime, zone: ZoneInfo) -> str:
+    if made is None:
+        return "not conditioned"
+    hours = int((first - made.started_at).total_seconds() // 3600)
+    since = f"since {written_time(made.started_at, zone)}"
+    room = f"{made.temperature_c:g} °C, {made.humidity_percent:g} % RH"
     return f"{since}, at {room}: {counted(hours, 'hour')} before the first test"

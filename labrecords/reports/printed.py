@@ -44,12 +44,17 @@ def bound_words(group: GroupNumbers, decimals: int) -> str:
         return said
     if high.value is None:
         return f"lower: {said}; upper: {high.words}"
-    return f"lower: {said}; upper: {bound_beside(high.value, decimals, _limits(group), side='upper')} ({high.words})"
+    return f"lower: {said}; upper: {upper_words(group, decimals)} ({high.words})"
 
 
 def lower_words(group: GroupNumbers, decimals: int) -> str:
     """The lower tolerance bound as it is printed, wherever it is."""
     return bound_beside(group.bound.value, decimals, _limits(group), side="lower")
+
+
+def upper_words(group: GroupNumbers, decimals: int) -> str:
+    """The upper tolerance bound as it is printed, wherever it is."""
+    return bound_beside(group.upper_bound.value, decimals, _limits(group), side="upper")
 
 
 def _end(group: GroupNumbers, decimals: int, *, lowest: bool) -> str:

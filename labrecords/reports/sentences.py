@@ -10,7 +10,7 @@ from labrecords.rules import decision
 from labrecords.rules.series import technique_words
 
 from .digits import beside
-from .printed import lower_words
+from .printed import lower_words, upper_words
 
 CAUTIONS = (
     "Seal strength is not seal integrity. A strong seal can have a channel, a pinhole or a wrinkle, and a weak one "
@@ -56,6 +56,7 @@ def summary(study: Study, groups: Sequence[GroupNumbers], first_day: str, last_d
         *_weakest(study, groups),
         *_met(groups),
         *_bound(study, groups),
+        *_upper_bound(study, groups),
     ]
 
 
@@ -140,17 +141,30 @@ def _bound(study: Study, groups: Sequence[GroupNumbers]) -> Iterator[str]:
     without = [str(group.group) for group in groups if group.bound.value is None]
     if bounded:
         lowest = min(bounded, key=lambda group: group.bound.value)
-        which = "" if without or len(bounded) == 1 else ", the lowest group"
-        yield (
-            f"If these packs represent the lots they came from, we are {_percent(study.confidence)} confident that at "
-            f"least {_percent(study.coverage)} of the seals of {lowest.group}{which} are stronger than "
-            f"{lower_words(lowest, study.setup.decimals)} {study.setup.unit}."
-        )
+        which = "" if without or len(bounded) == 1 else ", the lowest group,"
+        value = lower_words(lowest, study.setup.decimals)
+        yield _promise(study, f"{lowest.group}{which}", f"stronger than {value}")
         doubted = [str(group.group) for group in bounded if group.doubtful]
         if doubted:
             yield f"That rests on a normal model, which the values of {'; '.join(doubted)} do not look like."
     if without:
         yield f"No such bound can be given for {'; '.join(without)}."
+
+
+def _upper_bound(study: Study, groups: Sequence[GroupNumbers]) -> Iterator[str]:
+    bounded = [group for group in groups if group.upper_bound is not None and group.upper_bound.value is not None]
+    if bounded:
+        highest = max(bounded, key=lambda group: group.upper_bound.value)
+        which = "" if len(bounded) == 1 else ", the highest group,"
+        value = upper_words(highest, study.setup.decimals)
+        yield _promise(study, f"{highest.group}{which}", f"weaker than {value}")
+
+
+def _promise(study: Study, which: str, what: str) -> str:
+    return (
+        f"If these packs represent the lots they came from, we are {_percent(study.confidence)} confident that at "
+        f"least {_percent(study.coverage)} of the seals of {which} are {what} {study.setup.unit}."
+    )
 
 
 def _percent(share: Decimal) -> str:

@@ -34,6 +34,7 @@ def study(request: HttpRequest, code: str) -> HttpResponse:
         "groups": groups,
         "totals": _totals(groups),
         "rows": [_row(found, group) for group in groups],
+        "sides": {limit.side for limit in found.limits.all()},
         "setup": [{"label": label, "value": value} for label, value in setups.described(found.setup)],
         "limits": [_limit(limit, sentences) for limit in found.limits.all()],
         "decision": sentences.decision_words(found),
@@ -63,15 +64,16 @@ def _totals(groups) -> dict:
         "void": sum(group.void for group in groups),
         "marked": sum(group.marked for group in groups),
         "below": sum(group.below_limit for group in groups),
+        "above": sum(group.above_limit for group in groups),
     }
 
 
 def _row(study, group) -> dict:
     """One row of the matrix: counts, then the numbers as the report prints them, with less beside them."""
     from labrecords.reports import digits
-    from labrecords.reports.printed import group_words, lower_words
+    from labrecords.reports.printed import group_words, lower_words, upper_words
 
-    decimals, bound = study.setup.decimals, group.bound
+    decimals, bound, upper = study.setup.decimals, group.bound, group.upper_bound
     ends = group.summary.mean_interval if group.summary and group.independent else ()
     words = group_words(study, group)
     return words | {
@@ -81,8 +83,15 @@ def _row(study, group) -> dict:
         "minimum": "below range" if group.below else words["minimum"],
         "maximum": "above range" if group.above else words["maximum"],
         "bound": "none" if bound.value is None else lower_words(group, decimals),
-        "note": " ".join([f"Tolerance bound: {bound.words}.", *group.notes]),
+        "upper_bound": "none" if upper is None or upper.value is None else upper_words(group, decimals),
+        "note": " ".join([*_bounds_said(group), *group.notes]),
     }
+
+
+def _bounds_said(group) -> list[str]:
+    if group.upper_bound is None:
+        return [f"Tolerance bound: {group.bound.words}."]
+    return [f"Lower tolerance bound: {group.bound.words}.", f"Upper tolerance bound: {group.upper_bound.words}."]
 
 
 def _limit(limit, sentences) -> dict:

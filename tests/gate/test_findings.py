@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from labrecords.actions import deviations, review, runs, voids
+from labrecords.actions import deviations, review, runs, samples, voids
 from labrecords.actions.refusals import Refused
 from labrecords.models import Deviation, Study
 from labrecords.queries import reports
@@ -36,6 +36,25 @@ def test_the_items_say_when_they_were_sampled_and_how_long_they_conditioned(worl
     assert item["sampled_on"] == "11 May 2026 (stated by the client)"
     # received and conditioned on 13 May at 09:00 UTC, tested on 20 May at the same hour: 7 days are 168 hours
     assert item["conditioned"] == ("since 13 May 2026, 10:00 IST, at 23 °C, 50 % RH: 168 hours before the first test")
+
+
+def test_strips_pulled_before_and_after_the_conditioning_are_told_apart(world):
+    (lot,) = world.study.lots.all()
+    again = world.at + timedelta(hours=1)
+    cast.enter(world)
+    samples.condition(
+        lot=lot, started_at=again, temperature_c=22, humidity_percent=48, place="room", by=world.runa, at=again
+    )
+    for specimen in world.specimens[1:3]:
+        later = world.at + timedelta(hours=3)
+        cast.enter(world, specimen=specimen, tested_at=later, at=later)
+    # typed in afterwards: what was begun after its test says nothing about it
+    assert cast.enter(world, specimen=world.specimens[3], tested_at=world.at, at=later).held == ()
+    (item,) = findings(world.study)["items"]
+    assert item["conditioned"] == (
+        "2 strips since 13 May 2026, 10:00 IST, at 23 °C, 50 % RH: 168 hours before the first test; "
+        "2 strips since 20 May 2026, 11:00 IST, at 22 °C, 48 % RH: 2 hours before the first test"
+    )
 
 
 def test_a_lot_not_tested_has_no_conditioning_time(world):

@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 
 from labrecords.queries import numbers
+from labrecords.reports.findings import findings
 from tests import world as cast
 
 
@@ -28,3 +29,18 @@ def test_the_tolerance_rule_holds_each_limit_against_the_bound_of_its_side(db, m
     assert (low.limit.side, low.outside, low.met) == ("lower", 0, False)  # the bound is 0.17
     assert (high.limit.side, high.outside, high.met) == ("upper", 1, False)  # and 2.83
     assert (group.bound.value, group.upper_bound.value) == pytest.approx((0.1719, 2.8281), abs=1e-4)
+
+
+def test_an_upper_limit_is_told_wherever_a_lower_one_is(db, client, monkeypatch):
+    monkeypatch.setattr(cast, "LIMITS", [cast.LIMITS[0] | {"side": "upper", "value": Decimal("1.75")}])
+    world = cast.build()
+    for specimen, typed in zip(world.specimens, ("1.2", "1.4", "1.6", "1.8"), strict=True):
+        cast.enter(world, specimen=specimen, typed=typed)
+    summary = " ".join(findings(world.study)["summary"])
+    assert "95 % of the seals of L1, as made, side are weaker than 2.83 lbf/in" in summary
+    client.force_login(world.edda)
+    page = client.get(f"/studies/{world.study.code}/").content.decode()
+    assert ">Above limit</th>" in page
+    assert ">Below limit</th>" not in page  # there is no lower limit
+    assert "above a limit 1." in page
+    assert '<td class="number">2.83</td>' in page

@@ -161,6 +161,10 @@ def test_a_calibration_is_recorded_and_reviewed_by_somebody_else(client, world):
     assert not hasattr(Calibration.objects.get(pk=made.pk), "review")
     assert post(client, world.edda, "review-calibration", {"words": "Read."}, made.pk).status_code == 302
     assert Calibration.objects.get(pk=made.pk).review.by == world.edda
+    again = post(client, world.sefa, "review-calibration", {"words": "Read too."}, made.pk)
+    assert again.status_code == 422
+    assert "has been reviewed" in again.content.decode()
+    assert Calibration.objects.get(pk=made.pk).review.by == world.edda
 
 
 def test_reversed_dates_are_said_beside_the_field(client, world):
