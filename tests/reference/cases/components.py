@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from labrecords.stats import components, reml
+from labrecords.stats.average_range import average_and_range
 from labrecords.stats.gauge_table import layout
 from tests.reference.case import Case
 from tests.reference.tables import rows
@@ -24,6 +25,7 @@ R_NESTED = {"operator": "operator", "operator:part": "part", "Residual": "repeat
 
 def every_case() -> Iterator[Case]:
     yield from _manual()
+    yield from _average_and_range()
     yield from _nested_examples()
     yield from _certified()
     yield from _tables_by_r()
@@ -265,3 +267,29 @@ def _zeroed(value: float) -> float:
 
 def _is_nested(name: str) -> bool:
     return name in ("spindles", "spindles_missing", "handbook", "lots")
+
+
+def _average_and_range() -> Iterator[Case]:
+    """The manual's other method, on the same data: its mean ranges exactly, the rest as far as its constants go."""
+    for name, text in {"A": "0.184", "B": "0.513", "C": "0.328"}.items():
+        yield _by_ranges(text, lambda g, name=name: g.operator_ranges[name])
+    yield _by_ranges("5", lambda g: g.distinct_categories)
+    rounded = {  # the manual's constants have four digits
+        0.20186: lambda g: g.repeatability_sd,
+        0.22967: lambda g: g.operator_sd,
+        0.30577: lambda g: g.grr_sd,
+        1.10460: lambda g: g.part_sd,
+        1.14613: lambda g: g.total_sd,
+        17.61: lambda g: g.percent_study["repeatability"],
+        20.04: lambda g: g.percent_study["operator"],
+        26.68: lambda g: g.percent_study["grr"],
+        96.38: lambda g: g.percent_study["part"],
+        0.8794: lambda g: g.range_limit,
+    }
+    for value, get in rounded.items():
+        yield _by_ranges(value, get, 3.5)
+
+
+def _by_ranges(expected: str | float, get, digits: float = 9.0) -> Case:
+    name = "average_range.average_and_range"
+    return Case(name, PRINTED, expected, lambda: get(average_and_range(study("aiag"))), digits)
