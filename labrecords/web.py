@@ -21,10 +21,12 @@ NAVIGATION = [
     ("Studies", "studies", "see the laboratory"),
     ("Bench", "bench", "open a run"),
     ("Reviews", "reviews", "review a study"),
+    ("Due", "due", "see the laboratory"),
     ("Equipment", "equipment", "see the laboratory"),
     ("People", "people", "see the laboratory"),
     ("Clients", "clients", "see the laboratory"),
     ("Methods", "methods", "see the laboratory"),
+    ("Nonconforming", "nonconforming", "see the laboratory"),
     ("Refusals", "refusals", "see the laboratory"),
     ("Reports", "portal:reports", "read own reports"),
 ]

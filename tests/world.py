@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
-from labrecords.actions import clients, equipment, lab, methods, people, results, runs, samples, studies
+from labrecords.actions import calibrations, clients, equipment, lab, methods, people, results, runs, samples, studies
 from labrecords.models import Equipment, MethodVersion, Project, Run, Specimen, Study, User
 
 NOW = datetime(2026, 5, 20, 9, 0, tzinfo=UTC)
@@ -199,9 +199,22 @@ def add_equipment(who, kind, name, capacity_n, at, *, due_on=date(2026, 12, 31),
     return item
 
 
+def add_standard(world, *, kind=Equipment.MASS, nominal_n=9.81, name="Check mass 1 kg") -> Equipment:
+    """A check mass, or reference strips."""
+    return equipment.register(
+        kind=kind,
+        name=name,
+        serial="M-1",
+        location="drawer 2",
+        nominal_n=nominal_n,
+        by=world.magnus,
+        at=world.at - timedelta(days=20),
+    )
+
+
 def calibrate(who, item, at, *, performed_on=date(2026, 1, 10), due_on=date(2026, 12, 31), passed=True, **fields):
     """A calibration that a second person has reviewed."""
-    made = equipment.record_calibration(
+    made = calibrations.record(
         equipment=item,
         certificate=f"C-{item.label}-{performed_on}",
         provider="Nordlys Calibration",
@@ -212,7 +225,7 @@ def calibrate(who, item, at, *, performed_on=date(2026, 1, 10), due_on=date(2026
         at=at,
         **fields,
     )
-    equipment.review_calibration(calibration=made, words="Read and in order.", by=who["edda"], at=at)
+    calibrations.review(calibration=made, words="Read and in order.", by=who["edda"], at=at)
     return made
 
 

@@ -1,73 +1,145 @@
-"""Testers and load cells: registered, calibrated, taken out of service and put back."""
+"""Equipment: registered, described anew, documented, taken out of service and put back."""
 
 from datetime import datetime
 
 from django.db import transaction
 
-from labrecords.models import Calibration, CalibrationReview, Equipment, EquipmentEvent, User
+from labrecords.files import documents
+from labrecords.models import Equipment, EquipmentDocument, EquipmentEvent, User
 from labrecords.queries import access
+from labrecords.queries import equipment as found
 from labrecords.rules.answers import Answer
 
 from . import trail
 from .numbering import next_labels
 from .refusals import one_act
 
-LABEL_KINDS = {Equipment.TESTER: "TS", Equipment.CELL: "LC"}
+LABEL_KINDS = {
+    Equipment.TESTER: "TS",
+    Equipment.CELL: "LC",
+    Equipment.GAUGE: "WG",
+    Equipment.CUTTER: "SC",
+    Equipment.SENSOR: "RS",
+    Equipment.MASS: "CM",
+    Equipment.STRIP: "RF",
+}
+# What may be said anew of an item; all else of it is what it is.
+CHANGEABLE = ("name", "location", "firmware", "acceptance", "maintenance", "interval_months")
 
 
 @transaction.atomic(durable=True)
 def register(*, kind: str, by: User, at: datetime, **fields) -> Equipment:
-    """A tester or load cell, with the label that goes on it."""
+    """An item of equipment, with the label that goes on it."""
     access.demand(by, "keep equipment")
     item = Equipment(kind=kind, label=next_labels(LABEL_KINDS[kind], 1)[0], **fields)
     item.full_clean()
     item.save()
     after = {"kind": kind} | {name: str(value) for name, value in fields.items()}
-    trail.write("equipment.registered", subject=f"equipment {item.label}", by=by, at=at, after=after)
+    trail.write("equipment.registered", subject=subject(item), by=by, at=at, after=after)
     return item
 
 
-@transaction.atomic(durable=True)
-def record_calibration(*, equipment: Equipment, by: User, at: datetime, **fields) -> Calibration:
-    """A calibration as its certificate states it. It counts once somebody else has reviewed it."""
+def subject(item: Equipment) -> str:
+    """What the trail calls an item."""
+    return f"equipment {item.label}"
+
+
+def describe(*, equipment: Equipment, edition: int, reason: str, by: User, at: datetime, **fields) -> Equipment:
+    """Say anew where an item stands, which firmware it has, how it is kept; `edition` is the one that was read."""
     access.demand(by, "keep equipment")
-    calibration = Calibration(equipment=equipment, by=by, at=at, **fields)
-    calibration.full_clean()
-    calibration.save()
-    after = {"id": calibration.pk} | {name: str(value) for name, value in fields.items()}
-    trail.write("calibration.recorded", subject=f"equipment {equipment.label}", by=by, at=at, after=after)
-    return calibration
+    with one_act("describe equipment", by=by, at=at, tried=f"describe {equipment.label} anew") as stop:
+        item = Equipment.objects.select_for_update().get(pk=equipment.pk)
+        if item.edition != edition:
+            now = ", ".join(f"{name} '{getattr(item, name)}'" for name in fields if getattr(item, name) != "")
+            stop([Answer("changed-meanwhile", f"It now reads: {now}.", {"edition": str(item.edition)})])
+        changed = {name: value for name, value in fields.items() if getattr(item, name) != value}
+        before = {name: str(getattr(item, name)) for name in changed}
+        for name in changed:
+            if name not in CHANGEABLE:
+                raise ValueError(f"{name} of an item does not change; got {changed[name]!r}.")
+            setattr(item, name, changed[name])
+        item.edition += 1
+        item.full_clean()
+        item.save()
+        words = "; ".join(
+            f"{name.replace('_', ' ')}: {before[name] or 'nothing'} to {changed[name]}" for name in changed
+        )
+        event = EquipmentEvent.objects.create(
+            equipment=item,
+            kind=EquipmentEvent.MOVED,
+            happened_at=at,
+            reason=f"{reason} ({words})" if words else reason,
+            by=by,
+            at=at,
+        )
+        after = {"id": event.pk, "before": before, "after": {name: str(value) for name, value in changed.items()}}
+        trail.write("equipment.described", subject=subject(item), by=by, at=at, after=after, why=reason)
+    return item
 
 
-def review_calibration(*, calibration: Calibration, words: str, by: User, at: datetime) -> CalibrationReview:
-    """A second person reads the certificate; from then on the calibration counts."""
-    access.demand(by, "review a calibration")
-    item = calibration.equipment
-    with one_act("review a calibration", by=by, at=at, tried=f"review {calibration.certificate}") as stop:
-        if calibration.by_id == by.pk:
-            stop([Answer("same-person", f"{by.name} recorded this calibration.")])
-        # locks the item, so that of two people who press at once the second is answered in words
-        Equipment.objects.select_for_update().get(pk=item.pk)
-        if CalibrationReview.objects.filter(calibration=calibration).exists():
-            stop([Answer("state-refused", f"{calibration.certificate} has been reviewed.")])
-        review = CalibrationReview.objects.create(calibration=calibration, words=words, by=by, at=at)
-        after = {"id": review.pk, "calibration": calibration.pk, "certificate": calibration.certificate}
-        trail.write("calibration.reviewed", subject=f"equipment {item.label}", by=by, at=at, after=after, why=words)
-    return review
+def keep_document(
+    *, equipment: Equipment, title: str, name: str, content: bytes, by: User, at: datetime
+) -> EquipmentDocument:
+    """A manual, drawing or certificate, to the byte; what is not the file it claims to be is refused."""
+    access.demand(by, "keep equipment")
+    with one_act("keep a document", by=by, at=at, tried=f"keep {name} with {equipment.label}") as stop:
+        media_type = documents.media_type(name, content)
+        if media_type is None:
+            stop(
+                [Answer("file-not-as-named", f"{name} does not begin as a PDF, a PNG or a JPEG does.", {"name": name})]
+            )
+        digest = documents.sha256(content)
+        if EquipmentDocument.objects.filter(equipment=equipment, sha256=digest).exists():
+            stop([Answer("document-kept", f"{name} has the same bytes as a document of {equipment.label}.")])
+        kept = EquipmentDocument.objects.create(
+            equipment=equipment,
+            title=title,
+            name=name,
+            media_type=media_type,
+            size=len(content),
+            sha256=digest,
+            content=content,
+            by=by,
+            at=at,
+        )
+        after = {"id": kept.pk, "title": title, "name": name, "sha256": digest}
+        trail.write("equipment.document-kept", subject=subject(equipment), by=by, at=at, after=after)
+    return kept
 
 
-@transaction.atomic(durable=True)
 def take_out_of_service(*, equipment: Equipment, reason: str, by: User, at: datetime) -> EquipmentEvent:
     """From this moment it gives no results."""
-    access.demand(by, "keep equipment")
-    return add_event(equipment=equipment, kind=EquipmentEvent.OUT, reason=reason, by=by, at=at)
+    return happened(equipment=equipment, kind=EquipmentEvent.OUT, reason=reason, by=by, at=at)
 
 
-@transaction.atomic(durable=True)
 def put_back(*, equipment: Equipment, reason: str, by: User, at: datetime) -> EquipmentEvent:
-    """From this moment it may give results again, if it is in calibration."""
+    """From this moment it may give results again, if it is in calibration; the reason says what showed it right."""
+    return happened(equipment=equipment, kind=EquipmentEvent.BACK, reason=reason, by=by, at=at)
+
+
+def happened(
+    *, equipment: Equipment, kind: str, reason: str, by: User, at: datetime, happened_at: datetime | None = None
+) -> EquipmentEvent:
+    """Something was done to an item: checked, maintained, adjusted, repaired, out of service, back, retired.
+
+    What was adjusted or repaired gives no results until it has been put back.
+    """
     access.demand(by, "keep equipment")
-    return add_event(equipment=equipment, kind=EquipmentEvent.BACK, reason=reason, by=by, at=at)
+    with one_act(f"record: {kind}", by=by, at=at, tried=f"record that {equipment.label} was {kind}") as stop:
+        Equipment.objects.select_for_update().get(pk=equipment.pk)
+        moment = happened_at or at
+        if moment > at:
+            stop(
+                [Answer("in-the-future", f"It is said to have happened on {moment:%d %B %Y, %H:%M}, which is to come.")]
+            )
+        status = found.status_at(equipment, moment)
+        if status == EquipmentEvent.RETIRED:
+            stop([Answer("state-refused", f"{equipment.name} is retired. A retired item stays so.")])
+        if kind == EquipmentEvent.BACK and status == found.IN_SERVICE:
+            stop([Answer("state-refused", f"{equipment.name} is in service.")])
+        if kind == EquipmentEvent.OUT and status != found.IN_SERVICE:
+            stop([Answer("state-refused", f"{equipment.name} is {status} already.")])
+        return add_event(equipment=equipment, kind=kind, reason=reason, by=by, at=at, happened_at=moment)
 
 
 def add_event(
@@ -77,13 +149,6 @@ def add_event(
     event = EquipmentEvent.objects.create(
         equipment=equipment, kind=kind, happened_at=happened_at or at, reason=reason, by=by, at=at
     )
-    subject = f"equipment {equipment.label}"
-    trail.write(
-        f"equipment.{kind.replace(' ', '-')}",
-        subject=subject,
-        by=by,
-        at=at,
-        after={"id": event.pk},
-        why=reason,
-    )
+    act = f"equipment.{kind.replace(' ', '-')}"
+    trail.write(act, subject=subject(equipment), by=by, at=at, after={"id": event.pk}, why=reason)
     return event

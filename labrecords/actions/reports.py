@@ -12,6 +12,7 @@ from labrecords.rules.answers import Answer
 from labrecords.rules.study_states import STEPS, check_step
 
 from . import trail
+from .nonconforming import hold_answers
 from .numbering import next_code
 from .refusals import Stop, one_act
 from .signing import demand_password, sign
@@ -29,6 +30,7 @@ def release(*, study: Study, seen_sha256: str, password: str, by: User, at: date
             .get(pk=study.pk)
         )
         stop(check_step(kept.state, "release"))
+        stop(hold_answers(kept))
         found = _agreed(kept, seen_sha256, by, stop)
         demand_password(password, by=by, stop=stop)
         number = next_code("R", lab.day(at))

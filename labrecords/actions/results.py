@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, transaction
 
 from labrecords.models import Deviation, Entry, EquipmentEvent, Result, Run, Specimen, Study, TraceFile, User
 from labrecords.queries import access, lab
@@ -14,10 +14,13 @@ from labrecords.rules import facts, labels, result_entry, wording
 from labrecords.rules.answers import Answer, Kind, codes
 from labrecords.rules.canonical import canonical, sha256
 
-from . import equipment, trail
+from . import equipment, locks, trail
 from .measured import Measured, measure
 from .refusals import Refused, as_json, from_json, stops, store
 from .trace_samples import keep_trace
+
+RUN = ("study", "person", "tester", "cell", "room_sensor", "width_gauge")
+SPECIMEN = ("study", "pack__lot", "void", "group", "cutter")
 
 
 @dataclass(frozen=True)
@@ -78,7 +81,7 @@ def enter(
     sending = _Sending(specimen, reading, run, tested_by, entered_by, at, key)
     with transaction.atomic(durable=True):
         # the locks make the second of two senders wait for the first one's answer, in another study too
-        _lock(key)
+        locks.hold(key)
         study = (
             Study.objects.select_for_update(of=("self",)).select_related("setup__method_version").get(pk=run.study_id)
         )
@@ -86,11 +89,6 @@ def enter(
     if isinstance(answer, Refused):
         raise answer
     return answer
-
-
-def _lock(key: uuid.UUID) -> None:
-    with connection.cursor() as cursor:
-        cursor.execute("select pg_advisory_xact_lock(%s)", [int.from_bytes(key.bytes[8:], signed=True)])
 
 
 @dataclass(frozen=True)
@@ -145,7 +143,7 @@ class _Sending:
 
     def decide(self, study: Study) -> Kept | Refused:
         """Ask the gate, then keep the result or the refusal."""
-        run = Run.objects.select_related("study", "person", "tester", "cell").get(pk=self.run.pk)
+        run = Run.objects.select_related(*RUN).get(pk=self.run.pk)
         run.study = study
         specimen = self._specimen()
         if specimen is None:
@@ -167,7 +165,7 @@ class _Sending:
             label = labels.parse(self.specimen).text
         except labels.LabelProblem:
             return None
-        return Specimen.objects.select_related("study", "pack__lot", "void", "group").filter(label=label).first()
+        return Specimen.objects.select_related(*SPECIMEN).filter(label=label).first()
 
     def _ask(self, run: Run, specimen: Specimen, measured: Measured) -> tuple[Answer, ...]:
         reading = self.reading

@@ -10,6 +10,7 @@ from labrecords.rules.answers import Answer
 from labrecords.rules.study_states import STEPS, check_step
 
 from . import trail
+from .nonconforming import hold_answers
 from .refusals import one_act
 
 
@@ -42,6 +43,7 @@ def review(*, study: Study, accept: bool, words: str, seen_sha256: str, by: User
     with one_act("review a study", by=by, at=at, study=study, tried=f"{step} {study.code}") as stop:
         kept = Study.objects.select_for_update().get(pk=study.pk)
         stop(check_step(kept.state, step))
+        stop(hold_answers(kept) if accept else [])
         waiting = reports.open_decisions(kept) if accept else 0
         testers = reports.testers(kept)
         stop(review_rules.check_reviewer(reviewer=by.name, testers=testers, open_decisions=waiting))

@@ -28,6 +28,8 @@ def open_run(
     rate_unit: str | None = None,
     cell_accepted_by: User | None = None,
     cell_accepted_why: str = "",
+    room_sensor: Equipment | None = None,
+    width_gauge: Equipment | None = None,
 ) -> Run:
     """Open a run; technique and rate are the set-up's unless the person says otherwise, which is refused."""
     access.demand(by, "open a run")
@@ -45,6 +47,8 @@ def open_run(
             technique=technique or study.setup.technique,
             rate=rate or study.setup.rate,
             rate_unit=rate_unit or study.setup.rate_unit,
+            room_sensor=room_sensor,
+            width_gauge=width_gauge,
             room_c=room_c,
             room_humidity_percent=room_humidity_percent,
             cell_accepted_by=cell_accepted_by,
@@ -74,6 +78,8 @@ def _written(run: Run) -> dict[str, object]:
         "cell": run.cell.label,
         "technique": run.technique,
         "rate": f"{run.rate} {run.rate_unit}",
+        "room sensor": run.room_sensor.label if run.room_sensor else None,
+        "width gauge": run.width_gauge.label if run.width_gauge else None,
         "room": f"{run.room_c} °C, {run.room_humidity_percent} % RH",
         "cell accepted": f"{accepted.name}: {run.cell_accepted_why}" if accepted else None,
     }

@@ -5,8 +5,9 @@ from datetime import datetime
 
 from django.db import transaction
 
-from labrecords.models import Conditioning, CustodyEvent, Lot, Pack, PlanGroup, Specimen, Study, User
+from labrecords.models import Conditioning, CustodyEvent, Equipment, Lot, Pack, PlanGroup, Specimen, Study, User
 from labrecords.queries import access
+from labrecords.queries.samples import unanswered
 from labrecords.rules.answers import Answer
 from labrecords.rules.study_states import check_act
 from labrecords.rules.times import check_conditioning
@@ -93,7 +94,9 @@ def condition(
     return kept
 
 
-def cut(*, lot: Lot, place: str, by: User, at: datetime) -> list[Specimen]:
+def cut(
+    *, lot: Lot, place: str, by: User, at: datetime, cutter: Equipment | None = None, cutter_check: str = ""
+) -> list[Specimen]:
     """Cut and label every specimen the plan asks of this lot: packs first, then strips by position.
 
     Groups that differ only in position share their packs, as strips from one pack do.
@@ -103,15 +106,18 @@ def cut(*, lot: Lot, place: str, by: User, at: datetime) -> list[Specimen]:
         stop(check_act(_held(lot.study).state, "cut specimens"))
         if lot.packs.exists():
             stop([Answer("state-refused", f"Lot {lot.name} has been cut.")])
+        stop([Answer("lot-waits", f"Not answered: {words}") for words in unanswered(lot)])
         groups = list(lot.study.groups.filter(lot=lot.name))
-        specimens = _cut_groups(lot, groups, by, at)
+        tool = {"cutter": cutter, "cutter_check": cutter_check}
+        specimens = _cut_groups(lot, groups, {"cut_at": at, "cut_by": by} | tool)
         _custody(lot, "cut", place, at, by, at, words=f"{len(specimens)} specimens")
-        after = {"specimens": [f"{item.label} of {item.pack.label}, {item.group}" for item in specimens]}
+        used = {"cutter": cutter.label if cutter else None, "cutter checked": cutter_check}
+        after = used | {"specimens": [f"{item.label} of {item.pack.label}, {item.group}" for item in specimens]}
         trail.write("specimens.cut", subject=f"lot {lot.label}", by=by, at=at, study=lot.study, after=after)
     return specimens
 
 
-def _cut_groups(lot: Lot, groups: Iterable[PlanGroup], by: User, at: datetime) -> list[Specimen]:
+def _cut_groups(lot: Lot, groups: Iterable[PlanGroup], how: dict) -> list[Specimen]:
     packs: dict[tuple[str, str], list[Pack]] = {}
     specimens = []
     for group in groups:
@@ -120,7 +126,7 @@ def _cut_groups(lot: Lot, groups: Iterable[PlanGroup], by: User, at: datetime) -
         if missing > 0:
             taken = sum(len(made) for made in packs.values())
             shared += _packs(lot, first=taken + 1, count=missing)
-        specimens += _specimens(group, shared[: group.packs], by, at)
+        specimens += _specimens(group, shared[: group.packs], how)
     return specimens
 
 
@@ -131,11 +137,11 @@ def _packs(lot: Lot, *, first: int, count: int) -> list[Pack]:
     )
 
 
-def _specimens(group: PlanGroup, packs: list[Pack], by: User, at: datetime) -> list[Specimen]:
+def _specimens(group: PlanGroup, packs: list[Pack], how: dict) -> list[Specimen]:
     places = [pack for pack in packs for _ in range(group.specimens_per_pack)]
     labels = next_labels("SP", len(places))
     return Specimen.objects.bulk_create(
-        Specimen(study=group.study, group=group, pack=pack, label=label, cut_at=at, cut_by=by)
+        Specimen(study=group.study, group=group, pack=pack, label=label, **how)
         for pack, label in zip(places, labels, strict=True)
     )
 

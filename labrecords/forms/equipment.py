@@ -1,53 +1,93 @@
-"""Forms for equipment: registering, calibrations, in and out of service."""
+"""Forms for equipment: registering, describing, documents, events, checks, and which cell fits."""
 
 from django import forms
 
-from .fields import Choice, Day, Number, Plain, Text, Words
+from .fields import Choice, Moment, Number, Plain, Text, Whole, Words
+
+KINDS = [
+    ("tester", "Tester"),
+    ("cell", "Load cell"),
+    ("gauge", "Width gauge"),
+    ("cutter", "Strip cutter"),
+    ("sensor", "Room sensor"),
+    ("mass", "Check mass"),
+    ("strip", "Reference strips"),
+]
+EVENTS = [
+    ("out of service", "Taken out of service"),
+    ("back in service", "Put back in service: the reason says what showed it right"),
+    ("checked", "Checked"),
+    ("maintained", "Maintained"),
+    ("adjusted", "Adjusted: out of service until put back"),
+    ("repaired", "Repaired: out of service until put back"),
+    ("retired", "Retired, for good"),
+]
+
+
+class DescriptionForm(Plain):
+    """What may be said anew of an item."""
+
+    name = Text(label="Name")
+    location = Text(label="Where it stands")
+    firmware = Text(label="Firmware", required=False)
+    acceptance = Words(label="What it has to meet", rows=2, required=False, help_text="And where that was shown.")
+    maintenance = Words(label="Maintenance", rows=2, required=False, help_text="What is done, and how often.")
+    interval_months = Whole(
+        label="Calibrated every",
+        unit="months",
+        at_least=1,
+        required=False,
+        help_text="Empty where it needs no calibration; testers and load cells always need one.",
+    )
+    reason = Text(label="Why it is described anew")
+    edition = forms.IntegerField(widget=forms.HiddenInput)
 
 
 class EquipmentForm(Plain):
-    """A tester or a load cell."""
+    """An item of equipment."""
 
-    kind = Choice(label="Kind", choices=[("tester", "Tester"), ("cell", "Load cell")])
+    kind = Choice(label="Kind", choices=KINDS)
     name = Text(label="Name")
     maker = Text(label="Maker", required=False)
     model = Text(label="Type", required=False)
     serial = Text(label="Serial number")
     firmware = Text(label="Firmware", required=False)
     location = Text(label="Where it stands")
-    capacity_n = Number(label="Capacity", unit="N", above=0)
-    resolution_n = Number(label="Resolution", unit="N", above=0, required=False)
-
-
-class CalibrationForm(Plain):
-    """A calibration as its certificate states it."""
-
-    certificate = Text(label="Certificate number")
-    provider = Text(label="Calibration laboratory")
-    performed_on = Day(label="Performed on")
-    due_on = Day(label="Due on", help_text="Valid through the end of this day.")
-    passed = Choice(
-        label="Outcome", choices=[("yes", "Within tolerance"), ("no", "Out of tolerance")], widget=forms.RadioSelect
+    capacity_n = Number(label="Capacity", unit="N", above=0, required=False, help_text="Testers and load cells.")
+    resolution_n = Number(label="Resolution", unit="N", above=0, required=False, help_text="Testers and load cells.")
+    nominal_n = Number(
+        label="Force it gives", unit="N", above=0, required=False, help_text="Check masses and reference strips."
     )
-    verified_low_n = Number(label="Verified from", unit="N", at_least=0, required=False)
-    verified_high_n = Number(label="Verified to", unit="N", above=0, required=False)
-    noise_n = Number(
-        label="Noise of the idle reading", unit="N", at_least=0, required=False, help_text="One standard deviation."
+    interval_months = Whole(
+        label="Calibrated every", unit="months", at_least=1, required=False, help_text="Empty: needs no calibration."
     )
-    expanded_uncertainty_percent = Number(
-        label="Expanded uncertainty (k = 2)", unit="% of reading", at_least=0, required=False
-    )
+    acceptance = Words(label="What it has to meet", rows=2, required=False)
+    maintenance = Words(label="Maintenance", rows=2, required=False)
 
     def clean(self):
         given = self.cleaned_data
-        if given.get("performed_on") and given.get("due_on") and given["due_on"] < given["performed_on"]:
-            self.add_error("due_on", "The due date lies before the calibration. Check both dates.")
-        low, high = given.get("verified_low_n"), given.get("verified_high_n")
-        if (low is None) != (high is None):
-            self.add_error("verified_high_n", "Give both ends of the verified range, or neither.")
-        if low is not None and high is not None and low >= high:
-            self.add_error("verified_high_n", "The verified range ends above where it begins.")
+        if given.get("kind") in ("tester", "cell") and not given.get("capacity_n"):
+            self.add_error("capacity_n", "A tester or load cell has a capacity. Type it in newtons.")
+        if given.get("kind") in ("mass", "strip") and not given.get("nominal_n"):
+            self.add_error("nominal_n", "A check standard gives a force. Type it in newtons.")
         return given
+
+
+class EventForm(Plain):
+    """What happened to an item."""
+
+    kind = Choice(label="What happened", choices=EVENTS)
+    happened_at = Moment(label="When")
+    reason = Words(label="Reason, or what was found", rows=2)
+
+
+class DocumentForm(Plain):
+    """A document of an item."""
+
+    title = Text(label="What it is")
+    file = forms.FileField(
+        label="File", help_text="PDF, PNG or JPEG; up to 20 MB.", error_messages={"required": "Choose a file."}
+    )
 
 
 class WordsForm(Plain):
@@ -56,7 +96,31 @@ class WordsForm(Plain):
     words = Words(label="What was checked")
 
 
-class ServiceForm(Plain):
-    """Out of service, or back."""
+class CheckForm(Plain):
+    """A check of tester and cell together."""
 
-    reason = Words(label="Reason", rows=2)
+    tester = Choice(label="Tester", empty="Choose a tester")
+    standard = Choice(label="Checked with", empty="Choose a mass or strips")
+    value_n = Number(label="Reading", unit="N", above=0)
+    taken_at = Moment(label="When")
+    remark = Text(label="Remark", required=False)
+
+
+class BaselineForm(Plain):
+    """Limits from the readings so far."""
+
+    pair = Choice(label="For")
+    name = Text(label="Name of the baseline", help_text="Which readings it rests on, and why these.")
+
+
+class FitForm(Plain):
+    """Forces that are expected."""
+
+    weak_n = Number(label="Weakest expected", unit="N", above=0)
+    strong_n = Number(label="Strongest expected", unit="N", above=0)
+
+    def clean(self):
+        weak, strong = self.cleaned_data.get("weak_n"), self.cleaned_data.get("strong_n")
+        if weak is not None and strong is not None and strong < weak:
+            self.add_error("strong_n", "The strongest force is not below the weakest.")
+        return self.cleaned_data

@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 
 from labrecords.rules.series import TECHNIQUE_WORDS
 
-from .fields import Number, Plain, Text, Whole, Words
+from .fields import Choice, Number, Plain, Text, Whole, Words
 
 # Defaults of the trade, which the laboratory checks against the standard it has bought. common practice, no source
 FIRST = {
@@ -22,6 +22,8 @@ FIRST = {
     "humidity_low_percent": "45",
     "humidity_high_percent": "55",
     "replacement_cap": "2",
+    "check_tolerance": "1",
+    "disuse_months": "6",
     "modes": (
         "AP | adhesive peel | The seal lets go at the interface; one web keeps the sealant. | peels\n"
         "CO | cohesive peel | The sealant splits within itself; both webs carry some of it. | peels\n"
@@ -64,6 +66,17 @@ class VersionForm(Plain):
     humidity_low_percent = Number(label="Humidity from", unit="% RH", at_least=0)
     humidity_high_percent = Number(label="Humidity to", unit="% RH", at_least=0)
     replacement_cap = Whole(label="Most replacements in a group", at_least=0)
+    check_before_use = Choice(
+        label="Checked each day before use with",
+        choices=[("", "nothing"), ("mass", "a check mass"), ("strip", "a reference strip")],
+        required=False,
+    )
+    check_tolerance = Number(
+        label="A check mass may read off by", unit="%", above=0, help_text="In per cent of its force."
+    )
+    disuse_months = Whole(
+        label="An authorisation lapses after", unit="months unused", at_least=0, help_text="0: it does not lapse."
+    )
     modes = Words(label="Failure modes", rows=8, help_text="One a line: key | name | description | peels, if it peels")
     void_causes = Words(label="Causes for a void", rows=6, help_text="One a line: key | words")
 
@@ -74,6 +87,9 @@ class VersionForm(Plain):
             return [numbers.parse(part) for part in self.cleaned_data["widths_mm"].split(", ")]
         except numbers.NotANumber as problem:
             raise ValidationError(str(problem)) from problem
+
+    def clean_check_tolerance(self):
+        return float(self.cleaned_data["check_tolerance"]) / 100
 
     def clean_modes(self):
         rows = _rows(self.cleaned_data["modes"], least=3)

@@ -13,6 +13,8 @@ class RunForm(Plain):
 
     tester = Choice(label="Tester", empty="Choose a tester")
     cell = Choice(label="Load cell", empty="Choose a load cell")
+    room_sensor = Choice(label="Room read from", empty="Choose a room sensor", required=False)
+    width_gauge = Choice(label="Widths measured with", empty="Choose a width gauge")
     room_c = Number(label="Room temperature", unit="°C")
     room_humidity_percent = Number(label="Room humidity", unit="% RH", at_least=0)
     accept_cell = Words(

@@ -2,31 +2,47 @@
 
 from .audit import Event, Seal
 from .base import Record, RecordIsKept, Table, new_id
+from .calendar import CalendarFeed
 from .clients import Client, Project
-from .equipment import Calibration, CalibrationReview, Equipment, EquipmentEvent
+from .equipment import (
+    Calibration,
+    CalibrationReview,
+    CheckBaseline,
+    CheckReading,
+    Equipment,
+    EquipmentDocument,
+    EquipmentEvent,
+)
 from .lab import Counter, Laboratory
 from .methods import Method, MethodVersion
+from .nonconforming import Nonconformity, NonconformityStep, ReportInQuestion, StudyHold
 from .people import ApiToken, Authorisation, User, Withdrawal
 from .reports import Opening, Report, ReportFile
 from .results import Deviation, DeviationDecision, Entry, Refusal, Result, Run, Void
 from .review import Review, Signature
-from .samples import Conditioning, CustodyEvent, Lot, Pack, Specimen
+from .samples import Conditioning, CustodyEvent, Discrepancy, DiscrepancyAnswer, Lot, Pack, Specimen, Treatment
 from .studies import Limit, PlanGroup, Setup, Study
 from .traces import Trace, TraceFile, TraceLayout
 
 __all__ = [
     "ApiToken",
     "Authorisation",
+    "CalendarFeed",
     "Calibration",
     "CalibrationReview",
+    "CheckBaseline",
+    "CheckReading",
     "Client",
     "Conditioning",
     "Counter",
     "CustodyEvent",
     "Deviation",
     "DeviationDecision",
+    "Discrepancy",
+    "DiscrepancyAnswer",
     "Entry",
     "Equipment",
+    "EquipmentDocument",
     "EquipmentEvent",
     "Event",
     "Laboratory",
@@ -34,6 +50,8 @@ __all__ = [
     "Lot",
     "Method",
     "MethodVersion",
+    "Nonconformity",
+    "NonconformityStep",
     "Opening",
     "Pack",
     "PlanGroup",
@@ -43,6 +61,7 @@ __all__ = [
     "Refusal",
     "Report",
     "ReportFile",
+    "ReportInQuestion",
     "Result",
     "Review",
     "Run",
@@ -51,10 +70,12 @@ __all__ = [
     "Signature",
     "Specimen",
     "Study",
+    "StudyHold",
     "Table",
     "Trace",
     "TraceFile",
     "TraceLayout",
+    "Treatment",
     "User",
     "Void",
     "Withdrawal",

@@ -54,6 +54,16 @@ class MethodVersion(Record):
     span_fraction = _fraction(0.8, "Central share of the peel over which force is averaged.")
     trace_agreement = _fraction(0.005, "How far a typed peak may lie from the trace's, as a share.")
     noise_share = _fraction(0.01, "Largest share of the expected weak end that the cell's noise may be.")
+    check_before_use = models.CharField(
+        max_length=10,
+        blank=True,
+        choices=[("mass", "a check mass"), ("strip", "a reference strip")],
+        help_text="What tester and cell are checked with each day before they are used, if anything.",
+    )
+    check_tolerance = _fraction(0.01, "How far a check mass may read from its force, as a share.")
+    disuse_months = models.PositiveSmallIntegerField(
+        default=0, help_text="Months without a result after which an authorisation lapses; 0: it does not."
+    )
     modes = models.JSONField(help_text="Failure modes: key, name, description, whether the strip peels.")
     void_causes = models.JSONField(help_text="Causes for which a result may be void: key and words.")
     replacement_cap = models.PositiveIntegerField(help_text="Most replacements in one group.")

@@ -60,6 +60,16 @@ class Authorisation(Record):
     technique = models.CharField(max_length=1, choices=TECHNIQUES)
     from_on = models.DateField()
     until_on = models.DateField(help_text="The last day on which it holds.")
+    evidence_kind = models.CharField(
+        max_length=12,
+        choices=[
+            ("validation", "part in a validation study"),
+            ("comparison", "comparison with an authorised person"),
+            ("observed", "observed runs"),
+            ("training", "training and a written test"),
+        ],
+        default="comparison",
+    )
     evidence = models.TextField(help_text="What showed that this person gets the same number as the others.")
     granted_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 

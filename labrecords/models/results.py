@@ -21,6 +21,8 @@ class Run(Table):
     technique = models.CharField(max_length=1, choices=TECHNIQUES)
     rate = models.DecimalField(max_digits=9, decimal_places=3)
     rate_unit = models.CharField(max_length=10)
+    room_sensor = models.ForeignKey(Equipment, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    width_gauge = models.ForeignKey(Equipment, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     room_c = models.FloatField()
     room_humidity_percent = models.FloatField()
     cell_accepted_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.PROTECT, related_name="+")

@@ -3,6 +3,7 @@
 from django.db import models
 
 from .base import Record, Table
+from .equipment import Equipment
 from .people import User
 from .studies import PlanGroup, Study
 
@@ -42,6 +43,67 @@ class Conditioning(Record):
         return f"{self.lot} conditioned from {self.started_at}"
 
 
+class Discrepancy(Record):
+    """Something on receipt that is not as agreed. The lot waits until the client has answered."""
+
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="discrepancies")
+    words = models.TextField(help_text="What was expected, and what came.")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at"]
+
+    def __str__(self):
+        return f"discrepancy of {self.lot_id}"
+
+
+class DiscrepancyAnswer(Record):
+    """What the client said of a discrepancy; tested all the same, the report carries the disclaimer."""
+
+    discrepancy = models.OneToOneField(Discrepancy, on_delete=models.PROTECT, related_name="answer")
+    proceeds = models.BooleanField(help_text="The lot is tested all the same.")
+    words = models.TextField()
+    said_by = models.TextField(help_text="Who at the client said so, and how.")
+    said_on = models.DateField()
+    disclaimer = models.TextField(blank=True, help_text="What the report says of it.")
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    def __str__(self):
+        return f"answer to {self.discrepancy}"
+
+
+class Treatment(Record):
+    """What an arm of a lot went through before it was tested: sterilisation, ageing, shipping."""
+
+    STERILISED, AGED, SHIPPED, OTHER = "sterilised", "aged", "shipped", "other"
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="treatments")
+    arm = models.TextField()
+    time_point = models.TextField(blank=True)
+    kind = models.CharField(max_length=10, choices=[(k, k) for k in (STERILISED, AGED, SHIPPED, OTHER)])
+    evidence = models.TextField(help_text="Certificate, chamber record or test report that shows it.")
+    chamber = models.TextField(blank=True)
+    started_on = models.DateField()
+    ended_on = models.DateField()
+    ageing_c = models.FloatField(null=True, blank=True)
+    ambient_c = models.FloatField(null=True, blank=True)
+    q10 = models.FloatField(null=True, blank=True)
+    simulated_days = models.FloatField(null=True, blank=True, help_text="Days at ambient that the ageing stands for.")
+    pull_from = models.DateField(null=True, blank=True, help_text="First day on which the strips may be pulled.")
+    pull_until = models.DateField(null=True, blank=True)
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["arm", "time_point", "at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(ended_on__gte=models.F("started_on")), name="treatment-dates-in-order"
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.kind} until {self.ended_on}"
+
+
 class Pack(Table):
     """One pouch. The pack is the unit: strips cut from one pack are not independent."""
 
@@ -69,6 +131,8 @@ class Specimen(Table):
     )
     cut_at = models.DateTimeField()
     cut_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    cutter = models.ForeignKey(Equipment, null=True, on_delete=models.PROTECT, related_name="+")
+    cutter_check = models.TextField(blank=True, help_text="What was looked at on the cutter before the first cut.")
 
     class Meta:
         ordering = ["label"]

@@ -12,6 +12,11 @@ def listed() -> QuerySet[Client]:
     return Client.objects.prefetch_related("projects", "contacts")
 
 
+def every() -> QuerySet[Client]:
+    """Every client by name."""
+    return Client.objects.order_by("name")
+
+
 def client(client_id) -> Client:
     """A client by its identifier."""
     found = Client.objects.filter(pk=client_id).first()

@@ -1,10 +1,10 @@
 """Equipment as it stood on a day: in service or not, and the calibration in force."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from labrecords.models import Calibration, Equipment, EquipmentEvent
 from labrecords.rules import facts
@@ -17,23 +17,27 @@ IN_SERVICE = "in service"
 
 def calibration_on(item: Equipment, day: date) -> Calibration | None:
     """The latest reviewed calibration performed on or before a day, whether past due or not."""
-    return (
-        Calibration.objects.filter(equipment=item, performed_on__lte=day, review__isnull=False)
-        .order_by("-performed_on", "-at")
-        .first()
-    )
+    return counting().filter(equipment=item, performed_on__lte=day).order_by("-performed_on", "-at").first()
+
+
+def counting() -> QuerySet[Calibration]:
+    """Calibrations that count: reviewed, and not superseded by another that has been reviewed."""
+    better = Calibration.objects.filter(supersedes=OuterRef("pk"), review__isnull=False)
+    return Calibration.objects.filter(review__isnull=False).exclude(Exists(better))
 
 
 def status_at(item: Equipment, moment: datetime) -> str:
     """In service, out of service or retired, at a moment."""
     latest = (
-        EquipmentEvent.objects.filter(equipment=item, happened_at__lte=moment).order_by("-happened_at", "-at").first()
+        EquipmentEvent.objects.filter(equipment=item, happened_at__lte=moment, kind__in=EquipmentEvent.SERVICE)
+        .order_by("-happened_at", "-at")
+        .first()
     )
     return _status(latest.kind if latest else None)
 
 
 def _status(kind: str | None) -> str:
-    return kind if kind in (EquipmentEvent.OUT, EquipmentEvent.RETIRED) else IN_SERVICE
+    return kind if kind in EquipmentEvent.STOPS else IN_SERVICE
 
 
 def as_facts(item: Equipment, moment: datetime, day: date) -> facts.Equipment:
@@ -45,7 +49,7 @@ def _facts(item: Equipment, status: str, calibration: Calibration | None) -> fac
     return facts.Equipment(
         label=item.label,
         name=item.name,
-        capacity_n=item.capacity_n,
+        capacity_n=item.capacity_n or 0.0,
         status=status,
         calibration=calibration
         and facts.Calibration(
@@ -57,7 +61,20 @@ def _facts(item: Equipment, status: str, calibration: Calibration | None) -> fac
             verified_high_n=calibration.verified_high_n,
             noise_n=calibration.noise_n,
         ),
+        calibrated=needs_calibration(item),
     )
+
+
+def needs_calibration(item: Equipment) -> bool:
+    """Whether an item is used only in calibration: what measures force always, others where an interval is set."""
+    return item.kind in Equipment.FORCE or item.interval_months is not None
+
+
+def with_noise(item: facts.Equipment, noise_n: float | None) -> facts.Equipment:
+    """The item with a noise that was measured in place of its calibration's, where there is one."""
+    if noise_n is None or item.calibration is None:
+        return item
+    return replace(item, calibration=replace(item.calibration, noise_n=noise_n))
 
 
 @dataclass(frozen=True)
@@ -69,6 +86,11 @@ class Standing:
     calibration: Calibration | None
     days_left: int | None
     stops: tuple
+
+
+def facts_of(row: Standing) -> facts.Equipment:
+    """An item as the gate sees it, from a row of `standings`."""
+    return _facts(row.item, row.status, row.calibration)
 
 
 def standings(moment: datetime) -> list[Standing]:
@@ -95,7 +117,8 @@ def _standing(item: Equipment, kind: str | None, calibration: Calibration | None
 
 def _latest_calibrations(day: date) -> dict:
     found: QuerySet[Calibration] = (
-        Calibration.objects.filter(performed_on__lte=day, review__isnull=False)
+        counting()
+        .filter(performed_on__lte=day)
         .order_by("equipment_id", "-performed_on", "-at")
         .distinct("equipment_id")
     )
@@ -104,7 +127,7 @@ def _latest_calibrations(day: date) -> dict:
 
 def _latest_kinds(items: Iterable[Equipment], moment: datetime) -> dict:
     found = (
-        EquipmentEvent.objects.filter(happened_at__lte=moment, equipment__in=items)
+        EquipmentEvent.objects.filter(happened_at__lte=moment, equipment__in=items, kind__in=EquipmentEvent.SERVICE)
         .order_by("equipment_id", "-happened_at", "-at")
         .distinct("equipment_id")
     )

@@ -5,7 +5,9 @@ from datetime import datetime
 from labrecords.models import Conditioning, PlanGroup, Result, Run, Specimen, Trace, TraceFile
 from labrecords.rules import facts
 
-from . import equipment, lab, people, setups, values
+from . import checks, equipment, lab, people, samples, setups, values
+
+AS_MADE = "as made"  # the arm of a plan that nothing was done to
 
 
 def for_entry(*, run: Run, specimen: Specimen, entry: facts.Entry, now: datetime) -> facts.Facts:
@@ -22,9 +24,21 @@ def for_entry(*, run: Run, specimen: Specimen, entry: facts.Entry, now: datetime
         specimen=specimen_facts(specimen, tested_at=entry.tested_at),
         tester=equipment.as_facts(run.tester, entry.tested_at, on),
         cell=equipment.as_facts(run.cell, entry.tested_at, on),
-        authorisations=people.authorisations_of(run.person, setup.method_version) if setup else (),
+        authorisations=(
+            people.authorisations_of(run.person, setup.method_version, before=entry.tested_at) if setup else ()
+        ),
         entry=entry,
+        aids=aids(run, specimen, entry.tested_at),
+        checks=checks.of_the_day(run.tester, run.cell, entry.tested_at),
     )
+
+
+def aids(run: Run, specimen: Specimen | None, moment: datetime) -> tuple[facts.Equipment, ...]:
+    """Room sensor and width gauge of the run at the moment of the test; the specimen's cutter when it was cut."""
+    used = [(item, moment) for item in (run.room_sensor, run.width_gauge) if item is not None]
+    if specimen is not None and specimen.cutter is not None:
+        used.append((specimen.cutter, specimen.cut_at))
+    return tuple(equipment.as_facts(item, when, lab.day(when)) for item, when in used)
 
 
 def run_facts(run: Run) -> facts.Run:
@@ -52,8 +66,18 @@ def specimen_facts(specimen: Specimen, *, tested_at: datetime) -> facts.Specimen
         void=hasattr(specimen, "void"),
         received_at=specimen.pack.lot.received_at.astimezone(lab.zone()),
         conditioned_since=conditioned.started_at if conditioned else None,
+        as_made=specimen.group is None or specimen.group.arm.strip().lower() == AS_MADE,
+        treatments=_treatments(specimen),
+        discrepancies=samples.unanswered(specimen.pack.lot),
         result_words=_result_words(specimen),
     )
+
+
+def _treatments(specimen: Specimen) -> tuple[facts.Treatment, ...]:
+    if specimen.group is None:
+        return ()
+    found = samples.treatments_of(specimen.pack.lot, specimen.group.arm, specimen.group.time_point)
+    return tuple(facts.Treatment(made.kind, made.pull_from, made.pull_until) for made in found)
 
 
 def _result_words(specimen: Specimen) -> str | None:

@@ -1,23 +1,50 @@
 """People as the gate sees them."""
 
-from labrecords.models import ApiToken, Authorisation, MethodVersion, User
+import uuid
+from collections import defaultdict
+from datetime import date, datetime
+
+from django.db.models import Max, QuerySet
+
+from labrecords.models import ApiToken, Authorisation, MethodVersion, Result, User
 from labrecords.rules import facts
 
+from . import lab
 from .access import NotFound
 
 
-def authorisations_of(person: User, version: MethodVersion) -> tuple[facts.Authorisation, ...]:
-    """All authorisations of a person for a method version, withdrawn ones with their day."""
+def authorisations_of(person: User, version: MethodVersion, *, before: datetime) -> tuple[facts.Authorisation, ...]:
+    """All authorisations of a person for a method version, withdrawn ones with their day, and when last used."""
     held = Authorisation.objects.filter(person=person, method_version=version).select_related("withdrawal")
-    return tuple(
-        facts.Authorisation(
-            technique=item.technique,
-            from_on=item.from_on,
-            until_on=item.until_on,
-            withdrawn_from=item.withdrawal.from_on if hasattr(item, "withdrawal") else None,
-        )
-        for item in held
+    used = last_used(version, before=before, person=person).get(person.pk, {}) if held else {}
+    return tuple(as_facts(item, last_used=used.get(item.technique)) for item in held)
+
+
+def as_facts(item: Authorisation, *, last_used: date | None = None) -> facts.Authorisation:
+    """An authorisation as the gate sees it."""
+    return facts.Authorisation(
+        technique=item.technique,
+        from_on=item.from_on,
+        until_on=item.until_on,
+        withdrawn_from=item.withdrawal.from_on if hasattr(item, "withdrawal") else None,
+        last_used=last_used,
     )
+
+
+def last_used(
+    version: MethodVersion, *, before: datetime, person: User | None = None
+) -> dict[uuid.UUID, dict[str, date]]:
+    """By person and technique, the latest day before a moment on which a result was kept under a method version."""
+    if not version.disuse_months:
+        return {}
+    results = Result.objects.filter(run__study__setup__method_version=version, tested_at__lt=before)
+    if person is not None:
+        results = results.filter(tested_by=person)
+    found = results.order_by().values("tested_by", "technique").annotate(latest=Max("tested_at"))
+    used: dict[uuid.UUID, dict[str, date]] = defaultdict(dict)
+    for row in found:
+        used[row["tested_by"]][row["technique"]] = lab.day(row["latest"])
+    return used
 
 
 def anybody() -> bool:
@@ -38,6 +65,11 @@ def person(username: str) -> User:
     if found is None:
         raise NotFound(username)
     return found
+
+
+def with_mail() -> QuerySet[User]:
+    """People of the laboratory who have an e-mail address and an open account."""
+    return User.objects.filter(is_active=True, client__isnull=True).exclude(email="").order_by("name")
 
 
 def authorisation(authorisation_id) -> Authorisation:

@@ -21,7 +21,7 @@ def runs(study: Study) -> list[Run]:
     """The runs of a study that have results, with people and equipment."""
     return list(
         Run.objects.filter(study=study, results__isnull=False)
-        .select_related("person", "tester", "cell", "cell_accepted_by")
+        .select_related("person", "tester", "cell", "room_sensor", "width_gauge", "cell_accepted_by")
         .distinct()
         .order_by("number")
     )
@@ -35,14 +35,17 @@ def equipment_used(study: Study) -> list[tuple[Equipment, Calibration]]:
     here = zone()
     by_pk = {run.pk: run for run in runs(study)}
     moments = Result.objects.filter(run__in=by_pk).values_list("run_id", "tested_at")
-    days = {
-        (item, moment.astimezone(here).date())
-        for run, moment in moments
-        for item in (by_pk[run].tester, by_pk[run].cell)
-    }
+    days = {(item, moment.astimezone(here).date()) for run, moment in moments for item in _items(by_pk[run])}
+    cut = study.specimens.filter(cutter__isnull=False).select_related("cutter")
+    days |= {(specimen.cutter, specimen.cut_at.astimezone(here).date()) for specimen in cut}
     found = {(item, calibration_on(item, on)) for item, on in days}
     used = [(item, calibration) for item, calibration in found if calibration is not None]
     return sorted(used, key=lambda pair: (pair[0].label, pair[1].performed_on, pair[1].pk))
+
+
+def _items(run: Run) -> list[Equipment]:
+    every = (run.tester, run.cell, run.room_sensor, run.width_gauge)
+    return [item for item in every if item is not None]
 
 
 def deviations(study: Study) -> list[Deviation]:

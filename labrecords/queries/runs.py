@@ -5,8 +5,8 @@ from datetime import datetime
 from labrecords.models import Run
 from labrecords.rules import facts, run_opening
 
-from . import equipment, lab, people, setups
-from .facts import run_facts
+from . import cell_fit, checks, equipment, lab, people, setups
+from .facts import aids, run_facts
 
 
 def opening_facts(run: Run, moment: datetime) -> run_opening.Opening:
@@ -20,9 +20,11 @@ def opening_facts(run: Run, moment: datetime) -> run_opening.Opening:
         method=setups.method_facts(setup.method_version),
         run=run_facts(run),
         tester=equipment.as_facts(run.tester, moment, on),
-        cell=equipment.as_facts(run.cell, moment, on),
-        authorisations=people.authorisations_of(run.person, setup.method_version),
+        cell=cell_fit.facts_with_noise(run.cell, moment, on),
+        authorisations=people.authorisations_of(run.person, setup.method_version, before=moment),
         expected_weak_n=setup.expected_weak_n,
         expected_strong_n=setup.expected_strong_n,
         cell_accepted=run.cell_accepted_by_id is not None,
+        aids=aids(run, None, moment),
+        checks=checks.of_the_day(run.tester, run.cell, moment),
     )

@@ -95,6 +95,8 @@ def method_facts(version: MethodVersion) -> facts.Method:
         peeling_modes=tuple(mode["key"] for mode in version.modes if mode["peels"]),
         void_causes=tuple(cause["key"] for cause in version.void_causes),
         replacement_cap=version.replacement_cap,
+        check_before_use=version.check_before_use,
+        disuse_months=version.disuse_months,
     )
 
 

@@ -55,6 +55,11 @@ def listed(*, state: str = "", words: str = "") -> QuerySet[Study]:
     return found
 
 
+def every() -> QuerySet[Study]:
+    """Every study, newest first."""
+    return Study.objects.all()
+
+
 def waiting_for_review() -> QuerySet[Study]:
     """Studies before a reviewer or a signatory, oldest first."""
     return listed().filter(state__in=[IN_REVIEW, REVIEWED]).order_by("code")
@@ -225,14 +230,19 @@ def equipment(label: str) -> Equipment:
 
 def calibrations(item: Equipment):
     """Every calibration of an item, newest first."""
-    return item.calibrations.select_related("by", "review__by")
+    return item.calibrations.select_related("by", "review__by", "superseded_by")
 
 
 def calibration(calibration_id):
     """A calibration by its identifier."""
     from labrecords.models import Calibration
 
-    found = Calibration.objects.select_related("equipment").filter(pk=calibration_id).first()
+    found = (
+        Calibration.objects.select_related("equipment", "by", "review__by", "supersedes", "superseded_by", "document")
+        .defer("document__content")
+        .filter(pk=calibration_id)
+        .first()
+    )
     if found is None:
         raise NotFound(str(calibration_id))
     return found

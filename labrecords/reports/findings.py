@@ -73,7 +73,7 @@ def findings(study: Study) -> dict[str, Any]:
         "voids": [_void(study, void, limits) for void in reports.voids(study)],
         "refusals_note": _refusals(study),
         "cautions": list(sentences.CAUTIONS),
-        "statements": list(sentences.STATEMENTS),
+        "statements": [*sentences.STATEMENTS, *items.disclaimers(study)],
     }
 
 
@@ -122,15 +122,20 @@ def _equipment(item, calibration) -> dict[str, str]:
     if None not in (calibration.verified_low_n, calibration.verified_high_n):
         verified = f", verified {calibration.verified_low_n:g} to {calibration.verified_high_n:g} N"
     if calibration.expanded_uncertainty_percent is not None:
-        verified += f", expanded uncertainty (k = 2) {calibration.expanded_uncertainty_percent:g} % of reading"
+        share, factor = calibration.expanded_uncertainty_percent, calibration.coverage_factor
+        verified += f", expanded uncertainty (k = {factor:g}) {share:g} % of reading"
     return {
         "item": f"{item.name} ({item.label})",
-        "description": f"{item.get_kind_display()}, capacity {item.capacity_n:g} N{verified}; serial {item.serial}",
+        "description": f"{item.get_kind_display()}{_capacity(item)}{verified}; serial {item.serial}",
         "certificate": calibration.certificate,
         "provider": calibration.provider,
         "performed_on": written_date(calibration.performed_on),
         "due_on": written_date(calibration.due_on),
     }
+
+
+def _capacity(item) -> str:
+    return "" if item.capacity_n is None else f", capacity {item.capacity_n:g} N"
 
 
 def _conditions(study: Study) -> list[list[str]]:

@@ -7,9 +7,9 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from labrecords.charts.words import counted
-from labrecords.models import Conditioning, Lot, Result, Study
+from labrecords.models import Conditioning, DiscrepancyAnswer, Lot, Result, Study, Treatment
 
-from .days import written_day, written_time
+from .days import written_date, written_day, written_time
 
 
 def items(study: Study, zone: ZoneInfo) -> list[dict[str, str]]:
@@ -17,7 +17,16 @@ def items(study: Study, zone: ZoneInfo) -> list[dict[str, str]]:
     pulled = defaultdict(list)
     for lot, moment in _tests(study):
         pulled[lot].append(moment)
-    return [item(lot, pulled[lot.pk], zone) for lot in study.lots.prefetch_related("conditionings")]
+    lots = study.lots.prefetch_related("conditionings", "discrepancies__answer", "treatments")
+    return [item(lot, pulled[lot.pk], zone) for lot in lots]
+
+
+def disclaimers(study: Study) -> list[str]:
+    """What the report says of lots that came other than agreed and were tested at the client's word."""
+    answers = DiscrepancyAnswer.objects.filter(discrepancy__lot__study=study, proceeds=True).order_by("at")
+    return [
+        f"Lot {made.discrepancy.lot.name}: {made.disclaimer}" for made in answers.select_related("discrepancy__lot")
+    ]
 
 
 def _tests(study: Study) -> Iterable[tuple[Any, datetime]]:
@@ -29,14 +38,25 @@ def item(lot: Lot, pulled: Sequence[datetime], zone: ZoneInfo) -> dict[str, str]
     """One lot, and the moments at which its strips were pulled. What the client stated is marked so."""
     return {
         "lot": f"{lot.name} ({lot.label})",
-        "description": lot.description,
+        "description": "; ".join([lot.description, *map(_treated, lot.treatments.all())]),
         "received_on": written_day(lot.received_at, zone),
-        "condition": lot.condition,
+        "condition": "; ".join([lot.condition, *(found.words for found in lot.discrepancies.all())]),
         "sealed_how": f"{lot.sealed_how} (stated by the client)",
         "sampled_by": f"{lot.sampled_by} (stated by the client)",
         "sampled_on": f"{lot.sampled_on} (stated by the client)",
         "conditioned": _conditioned(list(lot.conditionings.all()), pulled, zone),
     }
+
+
+def _treated(made: Treatment) -> str:
+    arm = ", ".join(filter(None, (made.arm, made.time_point)))
+    days = f"{written_date(made.started_on)} to {written_date(made.ended_on)}"
+    stands_for = ""
+    if made.simulated_days is not None:
+        stands_for = (
+            f", at {made.ageing_c:g} °C for {made.simulated_days:.0f} days at {made.ambient_c:g} °C (Q10 {made.q10:g})"
+        )
+    return f"{arm}: {made.kind}, {days}{stands_for}, shown by {made.evidence}"
 
 
 def _conditioned(conditionings: Sequence[Conditioning], pulled: Sequence[datetime], zone: ZoneInfo) -> str:

@@ -24,11 +24,15 @@ def _in_service(item: Equipment) -> list[Answer]:
     if item.status == "in service":
         return []
     why = f"{item.name} ({item.label}) is {item.status}."
+    if item.status in ("adjusted", "repaired"):
+        why = f"{item.name} ({item.label}) has been {item.status} and not yet been put back in service."
     return [Answer("out-of-service", why, {"item": item.label, "status": item.status})]
 
 
 def _in_calibration(item: Equipment, on: date) -> list[Answer]:
     calibration = item.calibration
+    if not item.calibrated:
+        return []
     facts = {"item": item.label, "on": on.isoformat()}
     if calibration is None:
         why = f"{item.name} ({item.label}) has no reviewed calibration performed on or before {written(on)}."

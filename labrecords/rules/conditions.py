@@ -1,14 +1,50 @@
-"""Conditions that hold a result for a decision: conditioning and the room."""
+"""Conditions that hold a result for a decision: conditioning, the room, aids past their date, the arm, the receipt."""
 
 import math
+from collections.abc import Iterable
+from datetime import date
 
 from .answers import Answer
-from .facts import Facts, Method, Run, Setup
+from .calibration import check_equipment, written
+from .facts import Equipment, Facts, Method, Run, Setup
 
 
 def check_conditions(facts: Facts, *, setup: Setup, method: Method) -> list[Answer]:
     """Kept, and held: somebody who is not shown the value decides."""
-    return _conditioned(facts, setup) + check_room(facts.run, method)
+    return [
+        *_conditioned(facts, setup),
+        *check_room(facts.run, method),
+        *check_aids(facts.aids, on=facts.entry.tested_on),
+        *_treated(facts),
+        *_received(facts),
+    ]
+
+
+def check_aids(aids: Iterable[Equipment], *, on: date) -> list[Answer]:
+    """Room sensor, width gauge and cutter are in service and in calibration; if not, the results wait."""
+    found = [answer for aid in aids for answer in check_equipment(aid, on=on)]
+    return [Answer("gauge-overdue", answer.why, answer.facts) for answer in found]
+
+
+def _treated(facts: Facts) -> list[Answer]:
+    specimen, on = facts.specimen, facts.entry.tested_on
+    if not (specimen.as_made or specimen.treatments):
+        why = f"The plan's arm of {specimen.label} is not 'as made', and nothing on record says what it went through."
+        return [Answer("arm-not-shown", why, {"specimen": specimen.label})]
+    for item in specimen.treatments:
+        early, late = item.pull_from and on < item.pull_from, item.pull_until and on > item.pull_until
+        if early or late:
+            first, last = (written(day) if day else "any day" for day in (item.pull_from, item.pull_until))
+            why = f"{specimen.label} ({item.kind}) is to be pulled from {first} to {last}; it was on {written(on)}."
+            return [Answer("outside-pull-window", why, {"kind": item.kind, "on": on.isoformat()})]
+    return []
+
+
+def _received(facts: Facts) -> list[Answer]:
+    return [
+        Answer("discrepancy-open", f"The client has not answered what was found on receipt: {words}")
+        for words in facts.specimen.discrepancies
+    ]
 
 
 def _conditioned(facts: Facts, setup: Setup) -> list[Answer]:

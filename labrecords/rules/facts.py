@@ -53,6 +53,8 @@ class Method:
     peeling_modes: tuple[str, ...]
     void_causes: tuple[str, ...]
     replacement_cap: int
+    check_before_use: str = ""  # "mass" or "strip", where tester and cell are checked each day before they are used
+    disuse_months: int = 0  # after which an authorisation lapses; 0: it does not
 
 
 @dataclass(frozen=True)
@@ -70,13 +72,14 @@ class Calibration:
 
 @dataclass(frozen=True)
 class Equipment:
-    """A tester or load cell on the day of a test."""
+    """An item of equipment on the day of a test."""
 
     label: str
     name: str
     capacity_n: float
-    status: str  # "in service", "out of service", "retired"
+    status: str  # "in service", "out of service", "retired", or what was done to it since it was last shown right
     calibration: Calibration | None
+    calibrated: bool = True  # False for a cutter or a mass that no calibration is planned for
 
 
 @dataclass(frozen=True)
@@ -87,6 +90,7 @@ class Authorisation:
     from_on: date
     until_on: date
     withdrawn_from: date | None = None
+    last_used: date | None = None  # the latest day before the test on which the person kept a result under it
 
 
 @dataclass(frozen=True)
@@ -108,6 +112,9 @@ class Specimen:
     void: bool
     received_at: datetime
     conditioned_since: datetime | None
+    as_made: bool = True  # the plan names no treatment for its arm
+    treatments: tuple["Treatment", ...] = ()
+    discrepancies: tuple[str, ...] = ()  # of its lot, which the client has not answered
     result_words: str | None = None  # "9.31 N/15mm, kept at ... by ..." when it is done
 
 
@@ -123,6 +130,24 @@ class Run:
     closed: bool
     room_c: float
     room_humidity_percent: float
+
+
+@dataclass(frozen=True)
+class Check:
+    """A check of tester and cell together, before they are used."""
+
+    kind: str  # "mass" or "strip"
+    taken_at: datetime
+    accepted: bool
+
+
+@dataclass(frozen=True)
+class Treatment:
+    """What the arm of a specimen went through, and when it may be pulled."""
+
+    kind: str
+    pull_from: date | None
+    pull_until: date | None
 
 
 @dataclass(frozen=True)
@@ -176,3 +201,5 @@ class Facts:
     cell: Equipment
     authorisations: tuple[Authorisation, ...]
     entry: Entry = field(repr=False)
+    aids: tuple[Equipment, ...] = ()  # room sensor, width gauge, cutter, each at the moment it was used
+    checks: tuple[Check, ...] = ()  # of tester and cell together, on the day of the test and before it

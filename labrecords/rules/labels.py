@@ -5,7 +5,18 @@ from dataclasses import dataclass
 
 from stdnum.iso7064 import mod_37_36
 
-KINDS = {"SP": "specimen", "PK": "pack", "LT": "lot", "TS": "tester", "LC": "load cell"}
+KINDS = {
+    "SP": "specimen",
+    "PK": "pack",
+    "LT": "lot",
+    "TS": "tester",
+    "LC": "load cell",
+    "WG": "width gauge",
+    "SC": "strip cutter",
+    "RS": "room sensor",
+    "CM": "check mass",
+    "RF": "reference strips",
+}
 DIGITS = 6
 MOST = 999_999_999
 
@@ -20,7 +31,7 @@ class LabelProblem(ValueError):
 
 @dataclass(frozen=True)
 class Label:
-    """A label code: its kind (SP, PK, LT, TS or LC), its number, and the text people read."""
+    """A label code: its kind (a key of KINDS), its number, and the text people read."""
 
     kind: str
     number: int

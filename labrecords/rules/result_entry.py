@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from .answers import Answer
 from .authorisation import check_authorised
 from .calibration import check_equipment
+from .check_before_use import check_verified
 from .conditions import check_conditions
 from .facts import Facts
 from .odd_trace import check_trace
@@ -42,7 +43,11 @@ def _answers(facts: Facts) -> Iterator[Answer]:
     for item in (facts.tester, facts.cell):
         yield from check_equipment(item, on=entry.tested_on)
     yield from check_authorised(
-        facts.authorisations, person=entry.tested_by, technique=entry.technique, on=entry.tested_on
+        facts.authorisations,
+        person=entry.tested_by,
+        technique=entry.technique,
+        on=entry.tested_on,
+        disuse_months=facts.method.disuse_months if facts.method else 0,
     )
     if facts.setup is not None and facts.method is not None:
         yield from _under_setup(facts)
@@ -52,6 +57,7 @@ def _under_setup(facts: Facts) -> Iterator[Answer]:
     setup, method, entry = facts.setup, facts.method, facts.entry
     assert setup is not None
     assert method is not None
+    yield from check_verified(facts.checks, method=method, tester=facts.tester, cell=facts.cell, on=entry.tested_on)
     yield from check_technique(setup=setup, entry=entry, run=facts.run)
     yield from check_rate(setup=setup, method=method, entry=entry, run=facts.run)
     yield from check_width(setup=setup, entry=entry)

@@ -7,8 +7,9 @@ from .answers import Answer, Kind
 from .authorisation import check_authorised
 from .calibration import check_equipment
 from .cell_fit import check_cell, check_top
-from .conditions import check_room
-from .facts import Authorisation, Equipment, Method, Run, Setup, Study
+from .check_before_use import check_verified
+from .conditions import check_aids, check_room
+from .facts import Authorisation, Check, Equipment, Method, Run, Setup, Study
 from .series import compare_rates, compare_techniques
 from .study_states import LOCKED, TESTING
 from .wording import kind_of
@@ -29,6 +30,8 @@ class Opening:
     expected_weak_n: float
     expected_strong_n: float
     cell_accepted: bool
+    aids: tuple[Equipment, ...] = ()
+    checks: tuple[Check, ...] = ()
 
 
 def check(opening: Opening) -> tuple[Answer, ...]:
@@ -44,7 +47,14 @@ def check(opening: Opening) -> tuple[Answer, ...]:
         answers += check_equipment(item, on=opening.on)
         answers += check_top(item, strong_n=opening.expected_strong_n, accepted=opening.cell_accepted)
     answers += check_authorised(
-        opening.authorisations, person=opening.run.person, technique=opening.setup.technique, on=opening.on
+        opening.authorisations,
+        person=opening.run.person,
+        technique=opening.setup.technique,
+        on=opening.on,
+        disuse_months=opening.method.disuse_months,
+    )
+    answers += check_verified(
+        opening.checks, method=opening.method, tester=opening.tester, cell=opening.cell, on=opening.on
     )
     answers += check_cell(
         opening.cell,
@@ -54,4 +64,5 @@ def check(opening: Opening) -> tuple[Answer, ...]:
         accepted=opening.cell_accepted,
     )
     answers += check_room(opening.run, opening.method)
+    answers += check_aids(opening.aids, on=opening.on)
     return tuple(sorted(answers, key=lambda answer: list(Kind).index(kind_of(answer.code))))

@@ -91,46 +91,6 @@ WORDS: dict[str, Words] = {
         "Nobody. An engineer can open a successor study, linked to this one.",
         "Open a successor study with a signed reason.",
     ),
-    # --- equipment
-    "not-calibrated": refusal(
-        "no calibration in force",
-        "Equipment must be in calibration on the day of the test; a certificate counts once a second person has "
-        "reviewed it.",
-        MANAGER,
-        "Choose other equipment, or ask the lab manager to record and review the calibration.",
-    ),
-    "calibration-overdue": refusal(
-        "equipment past its calibration date",
-        "Equipment must be in calibration on the day of the test, through the end of its due date.",
-        MANAGER,
-        "Choose other equipment, or ask the lab manager to record the new calibration.",
-    ),
-    "calibration-failed": refusal(
-        "equipment failed its latest calibration",
-        "Equipment that failed its calibration is not used until it has passed one.",
-        MANAGER,
-        "Choose other equipment.",
-    ),
-    "out-of-service": refusal(
-        "equipment out of service",
-        "Equipment that is out of service gives no results until it has been put back.",
-        MANAGER,
-        "Choose other equipment, or ask the lab manager to check this one and put it back.",
-    ),
-    "cell-too-small": refusal(
-        "the tester or load cell is too small for these seals",
-        "The strongest force expected lies within capacity, and within the verified range unless an engineer accepts "
-        "it in writing.",
-        ENGINEER,
-        "Choose a larger load cell or tester; beyond the verified range alone, an engineer may accept this one.",
-    ),
-    "cell-too-large": refusal(
-        "the load cell is too large for this force",
-        "The weakest force expected lies inside the cell's verified range, and the cell's own noise is a small share "
-        "of it.",
-        "An engineer, in writing.",
-        "Take a smaller load cell. An engineer can accept this one with a reason.",
-    ),
     # --- people
     "not-authorised": refusal(
         "not authorised for this technique",
@@ -324,21 +284,6 @@ WORDS: dict[str, Words] = {
         "An average speaks of a peel; a strip that broke, tore or stretched has only a maximum.",
         "Nobody.",
         "Go on.",
-    ),
-    # --- kept, and held
-    "not-conditioned": Words(
-        Kind.HOLD,
-        "not conditioned as the set-up says",
-        "The result is kept and waits for a decision by somebody who is not shown the value.",
-        "Whoever may decide deviations.",
-        "Go on, or let the rest condition first.",
-    ),
-    "room-outside-limits": Words(
-        Kind.HOLD,
-        "the room was outside the method's limits",
-        "The result is kept and waits for a decision by somebody who is not shown the value.",
-        "Whoever may decide deviations.",
-        "Wait until the room is back, then open a new run.",
     ),
     # --- one extra press, or good to know
     "odd-trace": Words(

@@ -24,6 +24,31 @@ WORDS: dict[str, Words] = {
         MANAGER,
         "Report the group with fewer specimens, or open a successor study.",
     ),
+    # --- samples and nonconforming work
+    "lot-waits": refusal(
+        "the lot waits for the client's answer",
+        "A lot that came other than agreed is cut once the client has said whether it is to be tested.",
+        "The client.",
+        "Record what the client says, then cut.",
+    ),
+    "ageing-incomplete": refusal(
+        "the ageing does not add up",
+        "Accelerated ageing states the chamber's temperature, the ambient one and Q10, and ages faster than time.",
+        "You.",
+        "Take the three from the chamber's record and the plan.",
+    ),
+    "study-on-hold": refusal(
+        "the study is held by nonconforming work",
+        "While nonconforming work is open, the studies it touches are neither accepted nor released.",
+        MANAGER,
+        "See the nonconforming work. The lab manager lets work resume.",
+    ),
+    "client-not-told": refusal(
+        "the client has not been told",
+        "Work resumes once every client whose released report is in question has been told.",
+        MANAGER,
+        "Tell the client, record it, then let work resume.",
+    ),
     # --- review and release
     "runs-open": refusal(
         "a run is still open",

@@ -1,17 +1,19 @@
-"""Equipment: what is in calibration, what is not, and the records behind it."""
+"""Equipment: what is in order, what is not, and the whole file of each item."""
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_POST
 
 from labrecords import web
 from labrecords.actions import equipment as actions
 from labrecords.actions.refusals import Refused
-from labrecords.forms.equipment import CalibrationForm, EquipmentForm, ServiceForm, WordsForm
-from labrecords.queries import access, equipment, studies
+from labrecords.files.documents import MOST_BYTES
+from labrecords.forms.equipment import DescriptionForm, DocumentForm, EquipmentForm, EventForm
+from labrecords.queries import access, equipment, equipment_file, studies
 from labrecords.rules import wording
 from labrecords.web import needs, now
 
@@ -29,26 +31,36 @@ def equipment_list(request: HttpRequest) -> HttpResponse:
 
 
 def state(row) -> tuple[str, str]:
-    """The word and the shape for an item's standing."""
+    """The kind of state and the word for an item's standing."""
     if row.stops:
         return "stop", wording.WORDS[row.stops[0].code].headline.capitalize()
     if row.days_left is not None and row.days_left <= 14:
         return "due", f"Due in {row.days_left} days"
-    return "ok", "In calibration"
+    return "ok", "In calibration" if row.calibration else "In service"
 
 
 @needs("see the laboratory")
 def item(request: HttpRequest, label: str) -> HttpResponse:
-    """One item, its calibrations and what happened to it."""
+    """One item: its file, calibrations with drift, documents, and what happened to it."""
+    from labrecords.reports.equipment_figures import drift_figure
+
     found = studies.equipment(label)
+    calibrations = list(studies.calibrations(found))
+    figure = drift_figure(calibrations)
     context = {
         "item": found,
+        "is_cell": found.kind == "cell",
+        "facts": equipment_file.described(found),
         "status": equipment.status_at(found, now()),
-        "calibrations": list(studies.calibrations(found)),
+        "calibrations": calibrations,
+        "counting": {made.pk for made in equipment.counting().filter(equipment=found)},
+        "figure": web.figure_context(figure) if figure else None,
+        "documents": list(found.documents.select_related("by").defer("content")),
         "events": list(found.events.select_related("by")),
         "may_keep": access.may(request.user, "keep equipment"),
         "may_review": access.may(request.user, "review a calibration"),
-        "service_form": ServiceForm(),
+        "event_form": EventForm(initial={"happened_at": now()}),
+        "document_form": DocumentForm(auto_id="document_%s"),
         "crumbs": [{"label": "Equipment", "url": reverse("equipment")}, {"label": found.name}],
     }
     return render(request, "equipment/item.html", context)
@@ -56,86 +68,117 @@ def item(request: HttpRequest, label: str) -> HttpResponse:
 
 @needs("keep equipment")
 def register(request: HttpRequest) -> HttpResponse:
-    """A tester or load cell."""
+    """An item of any kind."""
     form = EquipmentForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         given = dict(form.cleaned_data)
-        numbers = {name: _float(given.pop(name)) for name in ("capacity_n", "resolution_n")}
+        numbers = {name: as_float(given.pop(name)) for name in ("capacity_n", "resolution_n", "nominal_n")}
         try:
             made = actions.register(by=request.user, at=now(), **given, **numbers)
         except ValidationError as error:
             web.put_on_form(form, error)
         else:
-            messages.success(request, f"{made.name} is registered as {made.label}. Record its calibration next.")
+            messages.success(request, f"{made.name} is registered as {made.label}. Its label goes on the item.")
             return redirect("equipment-item", made.label)
-    return _page(request, form, "Register equipment", "Register", [])
+    return page(request, form, "Register equipment", "Register", [])
 
 
-def _float(value) -> float | None:
+def as_float(value) -> float | None:
+    """A typed number as the record keeps it."""
     return None if value is None else float(value)
 
 
 @needs("keep equipment")
-def calibrate(request: HttpRequest, label: str) -> HttpResponse:
-    """A calibration as its certificate states it."""
+def describe(request: HttpRequest, label: str) -> HttpResponse:
+    """Say anew where an item stands and how it is kept."""
     found = studies.equipment(label)
-    form = CalibrationForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        given = dict(form.cleaned_data)
-        floats = ("verified_low_n", "verified_high_n", "noise_n", "expanded_uncertainty_percent")
-        numbers = {name: _float(given.pop(name)) for name in floats}
-        given["passed"] = given["passed"] == "yes"
-        try:
-            actions.record_calibration(equipment=found, by=request.user, at=now(), **given, **numbers)
-        except ValidationError as error:
-            web.put_on_form(form, error)
-        else:
-            messages.success(request, "The calibration is recorded. It counts once somebody else has reviewed it.")
-            return redirect("equipment-item", label)
-    return _page(request, form, f"Record a calibration of {found.name}", "Record", _crumb(found))
-
-
-@needs("review a calibration")
-def review(request: HttpRequest, calibration_id) -> HttpResponse:
-    """A second person has read the certificate."""
-    calibration = studies.calibration(calibration_id)
-    form = WordsForm(request.POST or None)
+    now_reads = {name: getattr(found, name) for name in (*actions.CHANGEABLE, "edition")}
+    form = DescriptionForm(request.POST or None, initial=now_reads)
     refused = None
     if request.method == "POST" and form.is_valid():
         try:
-            actions.review_calibration(calibration=calibration, by=request.user, at=now(), **form.cleaned_data)
+            actions.describe(equipment=found, by=request.user, at=now(), **form.cleaned_data)
         except Refused as answer:
             refused = answer
+            form.data = form.data.copy()
+            form.data["edition"] = found.edition  # what is sent next has seen what the panel says
+        except ValidationError as error:
+            web.put_on_form(form, error)
         else:
-            messages.success(request, f"{calibration.certificate} is reviewed and counts from now on.")
-            return redirect("equipment-item", calibration.equipment.label)
-    heading = f"Review certificate {calibration.certificate}"
-    return _page(request, form, heading, "Record the review", _crumb(calibration.equipment), refused)
+            messages.success(request, f"{found.name} is described anew.")
+            return redirect("equipment-item", label)
+    return page(request, form, f"Describe {found.name} anew", "Record", crumb(found), refused)
 
 
 @require_POST
 @needs("keep equipment")
-def service(request: HttpRequest, label: str) -> HttpResponse:
-    """Out of service, or back."""
+def keep_document(request: HttpRequest, label: str) -> HttpResponse:
+    """A manual, drawing or certificate."""
     found = studies.equipment(label)
-    form = ServiceForm(request.POST)
-    if not form.is_valid():
-        return _page(request, form, f"{found.name}: reason", "Record", _crumb(found))
-    act = actions.put_back if request.POST.get("act") == "back" else actions.take_out_of_service
-    event = act(equipment=found, reason=form.cleaned_data["reason"], by=request.user, at=now())
-    messages.success(request, f"{found.name} is {event.kind}.")
-    return redirect("equipment-item", label)
+    form = DocumentForm(request.POST, request.FILES, auto_id="document_%s")
+    refused = None
+    if form.is_valid():
+        file = form.cleaned_data["file"]
+        if file.size > MOST_BYTES:
+            form.add_error("file", f"It has {file.size / 1e6:.0f} MB; the most is {MOST_BYTES / 1e6:.0f} MB.")
+        else:
+            try:
+                actions.keep_document(
+                    equipment=found,
+                    title=form.cleaned_data["title"],
+                    name=file.name,
+                    content=file.read(),
+                    by=request.user,
+                    at=now(),
+                )
+            except Refused as answer:
+                refused = answer
+            else:
+                messages.success(request, f"{file.name} is kept with {found.name}.")
+                return redirect("equipment-item", label)
+    return page(request, form, f"A document of {found.name}", "Keep", crumb(found), refused)
 
 
-def _crumb(item) -> list[dict]:
-    return [{"label": item.name, "url": reverse("equipment-item", args=[item.label])}]
+@needs("see the laboratory")
+def document(request: HttpRequest, document_id) -> HttpResponse:  # noqa: ARG001 - a view is given it
+    """A document as it came, to be saved."""
+    found = equipment_file.document(document_id)
+    response = HttpResponse(bytes(found.content), content_type=found.media_type)
+    response["Content-Disposition"] = content_disposition_header(True, found.name)
+    response["X-Content-Type-Options"] = "nosniff"
+    return response
 
 
-def _page(request, form, heading: str, button: str, crumbs: list[dict], refused=None) -> HttpResponse:
+@require_POST
+@needs("keep equipment")
+def event(request: HttpRequest, label: str) -> HttpResponse:
+    """What happened to an item: out of service, back, checked, repaired."""
+    found = studies.equipment(label)
+    form = EventForm(request.POST)
+    refused = None
+    if form.is_valid():
+        try:
+            kept = actions.happened(equipment=found, by=request.user, at=now(), **form.cleaned_data)
+        except Refused as answer:
+            refused = answer
+        else:
+            messages.success(request, f"{found.name}: {kept.kind}, recorded.")
+            return redirect("equipment-item", label)
+    return page(request, form, f"What happened to {found.name}", "Record", crumb(found), refused)
+
+
+def crumb(found) -> list[dict]:
+    """The way from the list to an item."""
+    return [{"label": found.name, "url": reverse("equipment-item", args=[found.label])}]
+
+
+def page(request, form, heading: str, button: str, crumbs: list[dict], refused=None, words: str = "") -> HttpResponse:
+    """A page with one form about equipment."""
     context = {
         "form": form,
         "heading": heading,
         "button": button,
+        "words": words,
         "refusals": web.panels(refused) if refused else [],
         "crumbs": [{"label": "Equipment", "url": reverse("equipment")}, *crumbs, {"label": heading}],
     }

@@ -35,8 +35,10 @@ def open_run(request: HttpRequest, code: str) -> HttpResponse:
     if not access.may(request.user, "accept a load cell"):
         del form.fields["accept_cell"]
     standings = equipment.standings(now())
-    for kind, field in (("tester", "tester"), ("cell", "cell")):
+    for kind, field in (("tester", "tester"), ("cell", "cell"), ("sensor", "room_sensor"), ("gauge", "width_gauge")):
         form.fields[field].offer(_choices(standings, kind))
+    if not study.setup.width_measured:
+        del form.fields["width_gauge"]
     refused = None
     if request.method == "POST" and form.is_valid():
         try:
@@ -58,10 +60,14 @@ def open_run(request: HttpRequest, code: str) -> HttpResponse:
 
 def _choices(standings, kind: str) -> list[tuple[str, str]]:
     return [
-        (row.item.label, f"{row.item.name} ({row.item.label}), {row.item.capacity_n:g} N{_caution(row)}")
+        (row.item.label, f"{row.item.name} ({row.item.label}){_capacity(row.item)}{_caution(row)}")
         for row in standings
         if row.item.kind == kind
     ]
+
+
+def _capacity(item) -> str:
+    return "" if item.capacity_n is None else f", {item.capacity_n:g} N"
 
 
 def _caution(row) -> str:
@@ -75,6 +81,8 @@ def _open(request: HttpRequest, study, given: dict):
         tester=studies.equipment(given["tester"]),
         cell=studies.equipment(given["cell"]),
         person=request.user,
+        room_sensor=_chosen(given, "room_sensor"),
+        width_gauge=_chosen(given, "width_gauge"),
         room_c=float(given["room_c"]),
         room_humidity_percent=float(given["room_humidity_percent"]),
         cell_accepted_by=request.user if why else None,
@@ -82,6 +90,10 @@ def _open(request: HttpRequest, study, given: dict):
         by=request.user,
         at=now(),
     )
+
+
+def _chosen(given: dict, name: str):
+    return studies.equipment(given[name]) if given.get(name) else None
 
 
 @needs("open a run")

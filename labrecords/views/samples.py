@@ -7,11 +7,23 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from labrecords import web
+from labrecords.actions import arrivals as arrived
 from labrecords.actions import samples as actions
 from labrecords.actions import voids
 from labrecords.actions.refusals import Refused
-from labrecords.forms.samples import ConditioningForm, CustodyForm, CutForm, ReceiptForm, ReplacementForm, VoidForm
+from labrecords.forms.samples import (
+    ConditioningForm,
+    CustodyForm,
+    CutForm,
+    DiscrepancyAnswerForm,
+    DiscrepancyForm,
+    ReceiptForm,
+    ReplacementForm,
+    TreatmentForm,
+    VoidForm,
+)
 from labrecords.queries import access, studies
+from labrecords.queries import samples as arrivals
 from labrecords.web import needs, now
 
 
@@ -49,7 +61,13 @@ def lot(request: HttpRequest, label: str) -> HttpResponse:
         ),
         "may": access.may(request.user, "receive samples"),
         "conditioning_form": ConditioningForm(initial={"started_at": now()}, prefix="conditioning"),
-        "cut_form": CutForm(prefix="cut"),
+        "cut_form": _cut_form(),
+        "discrepancies": list(found.discrepancies.select_related("by", "answer__by")),
+        "treatments": list(found.treatments.select_related("by")),
+        "ready_at": arrivals.ready_at(found),
+        "may_answer": access.may(request.user, "answer for a client"),
+        "discrepancy_form": DiscrepancyForm(prefix="discrepancy"),
+        "treatment_form": _treatment_form(found),
         "custody_form": CustodyForm(initial={"happened_at": now()}, prefix="custody"),
         "crumbs": [*_crumbs(found.study), {"label": f"Lot {found.name}"}],
     }
@@ -74,16 +92,85 @@ def condition(request: HttpRequest, label: str) -> HttpResponse:
     return redirect("lot", label)
 
 
+def _cut_form(data=None) -> CutForm:
+    form = CutForm(data, prefix="cut")
+    form.fields["cutter"].offer([(item.label, str(item)) for item in studies.equipment_of("cutter")])
+    return form
+
+
+def _treatment_form(found, data=None) -> TreatmentForm:
+    form = TreatmentForm(data, prefix="treatment")
+    form.fields["group"].offer(arrivals.arms(found))
+    return form
+
+
+@require_POST
+@needs("receive samples")
+def find_discrepancy(request: HttpRequest, label: str) -> HttpResponse:
+    """Something is not as agreed."""
+    found = studies.lot(label)
+    form = DiscrepancyForm(request.POST, prefix="discrepancy")
+    if not form.is_valid():
+        return _page(request, form, found.study, f"A discrepancy of lot {found.name}", "Record", None)
+    arrived.find_discrepancy(lot=found, by=request.user, at=now(), **form.cleaned_data)
+    messages.success(request, f"Recorded. Lot {found.name} waits until the client has answered.")
+    return redirect("lot", label)
+
+
+@needs("answer for a client")
+def answer_discrepancy(request: HttpRequest, discrepancy_id) -> HttpResponse:
+    """What the client said of a discrepancy."""
+    found = arrivals.discrepancy(discrepancy_id)
+    form = DiscrepancyAnswerForm(request.POST or None)
+    refused = None
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data | {"proceeds": form.cleaned_data["proceeds"] == "yes"}
+        try:
+            arrived.answer_discrepancy(discrepancy=found, by=request.user, at=now(), **given)
+        except Refused as answer:
+            refused = answer
+        else:
+            messages.success(request, "The client's answer is recorded.")
+            return redirect("lot", found.lot.label)
+    heading = f"The client's answer for lot {found.lot.name}"
+    return _page(request, form, found.lot.study, heading, "Record the answer", refused, words=found.words)
+
+
+@require_POST
+@needs("receive samples")
+def treat(request: HttpRequest, label: str) -> HttpResponse:
+    """What an arm of the lot went through."""
+    found = studies.lot(label)
+    form = _treatment_form(found, request.POST)
+    refused = None
+    if form.is_valid():
+        given = dict(form.cleaned_data)
+        given |= {
+            name: None if given[name] is None else float(given[name]) for name in ("ageing_c", "ambient_c", "q10")
+        }
+        given["arm"], given["time_point"] = given.pop("group").split(" | ")
+        try:
+            arrived.record_treatment(lot=found, by=request.user, at=now(), **given)
+        except Refused as answer:
+            refused = answer
+        else:
+            messages.success(request, "Recorded.")
+            return redirect("lot", label)
+    return _page(request, form, found.study, f"What an arm of lot {found.name} went through", "Record", refused)
+
+
 @require_POST
 @needs("receive samples")
 def cut(request: HttpRequest, label: str) -> HttpResponse:
     """Cut and label every specimen the plan asks of this lot."""
     found = studies.lot(label)
-    form = CutForm(request.POST, prefix="cut")
+    form = _cut_form(request.POST)
     if not form.is_valid():
         return _page(request, form, found.study, f"Cut lot {found.name}", "Cut and label", None)
     try:
-        made = actions.cut(lot=found, by=request.user, at=now(), **form.cleaned_data)
+        given = dict(form.cleaned_data)
+        given["cutter"] = studies.equipment(given["cutter"]) if given["cutter"] else None
+        made = actions.cut(lot=found, by=request.user, at=now(), **given)
     except Refused as refused:
         return _page(request, form, found.study, f"Cut lot {found.name}", "Cut and label", refused)
     messages.success(request, f"{len(made)} specimens of lot {found.name} are labelled.")
@@ -148,12 +235,13 @@ def _crumbs(study) -> list[dict]:
     ]
 
 
-def _page(request, form, study, heading: str, button: str, refused) -> HttpResponse:
+def _page(request, form, study, heading: str, button: str, refused, words: str = "") -> HttpResponse:
     context = {
         "form": form,
         "study": study,
         "heading": heading,
         "button": button,
+        "words": words,
         "refusals": web.panels(refused) if refused else [],
         "crumbs": [*_crumbs(study), {"label": heading}],
     }

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from labrecords.actions import equipment, people, studies, voids
+from labrecords.actions import calibrations, equipment, people, studies, voids
 from labrecords.models import Authorisation, Equipment, Run, Specimen, Study
 from labrecords.rules.labels import label
 from tests import world as cast
@@ -75,7 +75,7 @@ def _unreviewed_only(world):
         by=world.magnus,
         at=world.at,
     )
-    equipment.record_calibration(
+    calibrations.record(
         equipment=cell,
         certificate="C-9",
         provider="Nordlys Calibration",

@@ -175,10 +175,12 @@ def test_reversed_dates_are_said_beside_the_field(client, world):
 
 
 def test_out_of_service_and_back(client, world):
-    post(client, world.magnus, "equipment-service", {"act": "out", "reason": "Dropped."}, world.cell.label)
+    out = {"kind": "out of service", "happened_at": "2026-05-20 10:00", "reason": "Dropped."}
+    post(client, world.magnus, "equipment-event", out, world.cell.label)
     client.force_login(world.runa)
     assert "out of service" in client.get(reverse("equipment-item", args=[world.cell.label])).content.decode()
-    post(client, world.magnus, "equipment-service", {"act": "back", "reason": "Checked."}, world.cell.label)
+    back = {"kind": "back in service", "happened_at": "2026-05-20 11:00", "reason": "Checked."}
+    post(client, world.magnus, "equipment-event", back, world.cell.label)
     client.force_login(world.runa)
     assert "in service" in client.get(reverse("equipment-item", args=[world.cell.label])).content.decode()
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 
-from labrecords.actions import clients, reports, review, runs, samples, studies, voids
+from labrecords.actions import arrivals, clients, reports, review, runs, samples, studies, voids
 from labrecords.models import Client, Report, Study, User
 from labrecords.reports.findings import findings, findings_sha256
 from tests import world as lab
@@ -117,6 +117,17 @@ def _receive(world: World, secret: Secrets):
         temperature_c=23,
         humidity_percent=50,
         place="room 2",
+        by=world.runa,
+        at=then,
+    )
+    arrivals.record_treatment(
+        lot=lot,
+        kind="shipped",
+        arm=world.study.groups.get().arm,
+        time_point="",
+        evidence=secret("evidence"),
+        started_on=then.date(),
+        ended_on=then.date(),
         by=world.runa,
         at=then,
     )

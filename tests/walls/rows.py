@@ -6,12 +6,36 @@ from unittest import mock
 from django.apps import apps
 from django.db import transaction
 
-from labrecords.actions import access, deviations, equipment, people, traces, trail, voids
+from labrecords.actions import (
+    access,
+    arrivals,
+    checks,
+    deviations,
+    equipment,
+    nonconforming,
+    people,
+    traces,
+    trail,
+    voids,
+)
 from labrecords.actions.refusals import Refused
 from labrecords.actions.results import TraceChoice
 from labrecords.files.sniff import sniff
 from labrecords.management.demo.peel import as_text, peel_trace
-from labrecords.models import Event, Lot, Pack, Record, Report, ReportFile, Review, Seal, Signature, Specimen
+from labrecords.models import (
+    Event,
+    Lot,
+    Nonconformity,
+    Pack,
+    Record,
+    Report,
+    ReportFile,
+    ReportInQuestion,
+    Review,
+    Seal,
+    Signature,
+    Specimen,
+)
 from tests import world as cast
 from tests.world import World
 
@@ -45,6 +69,58 @@ def _people_and_equipment(world: World) -> None:
     people.withdraw(authorisation=held, from_on=date(2026, 6, 1), reason="moved on", by=world.magnus, at=world.at)
     spare = cast.add_equipment(world.people, "tester", "Bench tester 2", 500.0, world.at)
     equipment.take_out_of_service(equipment=spare, reason="being moved", by=world.magnus, at=world.at)
+    equipment.keep_document(
+        equipment=spare, title="Manual", name="manual.pdf", content=b"%PDF-1.7", by=world.magnus, at=world.at
+    )
+    _checks(world)
+    _arrival(world)
+    nonconforming_work(world)
+
+
+def _checks(world: World) -> None:
+    """Enough readings of a mass for limits."""
+    mass = cast.add_standard(world)
+    pair = {"tester": world.tester, "cell": world.cell, "standard": mass}
+    for step in range(8):
+        moment = world.at - timedelta(hours=3, minutes=10 - step)
+        value = 9.81 + 0.001 * (step % 3)
+        checks.take(value_n=value, taken_at=moment, by=world.runa, at=moment, **pair)
+    checks.set_baseline(name="first eight", by=world.magnus, at=world.at, **pair)
+
+
+def _arrival(world: World) -> None:
+    lot = world.specimens[0].pack.lot
+    then = world.at - timedelta(days=6)
+    found = arrivals.find_discrepancy(lot=lot, words="One pouch more than agreed.", by=world.runa, at=then)
+    arrivals.answer_discrepancy(
+        discrepancy=found,
+        proceeds=True,
+        words="Leave it out.",
+        said_by="Clara Fjell, by telephone",
+        said_on=then.date(),
+        disclaimer="One pouch more than agreed came and was not tested.",
+        by=world.edda,
+        at=then,
+    )
+    arrivals.record_treatment(
+        lot=lot,
+        kind="sterilised",
+        arm="as made",
+        time_point="",
+        evidence="cycle 14",
+        started_on=then.date(),
+        ended_on=then.date(),
+        by=world.runa,
+        at=then,
+    )
+
+
+def nonconforming_work(world: World) -> None:
+    """Nonconforming work with a held study and one step; its report is put in question by `_reported`."""
+    made = nonconforming.open_one(
+        title="Two strips mixed up", words="Labels swapped.", study=world.study, by=world.runa, at=world.at
+    )
+    nonconforming.add_step(nonconformity=made, kind="decision", words="Repeat.", by=world.edda, at=world.at)
 
 
 def _kept_under_deviation(world: World) -> None:
@@ -102,6 +178,13 @@ def _reported(world: World) -> None:
     ReportFile.objects.create(
         report=report, name="r.pdf", media_type="application/pdf", title="R", content=b"%", size=1, sha256=SHA256, at=at
     )
-    for act, row in [("study.reviewed", review), ("signature.made", signature), ("report.released", report)]:
+    nonconformity = Nonconformity.objects.get()
+    question = ReportInQuestion.objects.create(nonconformity=nonconformity, report=report, at=at)
+    for act, row in [
+        ("study.reviewed", review),
+        ("signature.made", signature),
+        ("report.released", report),
+        ("nonconformity.opened", question),
+    ]:
         trail.write(act, subject="study", by=world.signe, at=at, study=study, after={"id": row.pk})
     access.record_opening(report=report, name="page", by=world.clara, at=at)

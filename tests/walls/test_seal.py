@@ -336,6 +336,8 @@ RECORDS = {
 WALLED = {
     *("result", "refusal", "void", "deviationdecision", "signature", "report", "review"),
     *("authorisation", "withdrawal", "methodversion", "calibration", "calibrationreview", "equipmentevent"),
+    *("equipmentdocument", "checkbaseline", "checkreading", "discrepancy", "discrepancyanswer", "treatment"),
+    *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep"),
 }
 
 

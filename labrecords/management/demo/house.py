@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
-from labrecords.actions import clients, equipment, lab, methods, people
+from labrecords.actions import calibrations, clients, equipment, lab, methods, people
 
 from .acts import Act
 from .days import Days
@@ -126,7 +126,7 @@ def _authorise(house: House, row: dict[str, Any], at: datetime) -> None:
 
 def _calibrate(house: House, row: dict[str, Any], at: datetime) -> None:
     fields = {name: value for name, value in row.items() if name not in ("equipment", "performed", "due")}
-    house.calibrations[row["certificate"]] = equipment.record_calibration(
+    house.calibrations[row["certificate"]] = calibrations.record(
         equipment=house.equipment[row["equipment"]],
         provider=house.inputs["calibrated_by"]["provider"],
         performed_on=house.days.date(row["performed"]),
@@ -140,7 +140,7 @@ def _calibrate(house: House, row: dict[str, Any], at: datetime) -> None:
 
 def _review(house: House, row: dict[str, Any], at: datetime) -> None:
     told = house.inputs["calibrated_by"]
-    equipment.review_calibration(
+    calibrations.review(
         calibration=house.calibrations[row["certificate"]],
         words=told["review"],
         by=house.people[told["reviewer"]],

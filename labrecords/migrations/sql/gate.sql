@@ -28,13 +28,18 @@ declare
 begin
   select label into what from public.labrecords_equipment where id = item;
   select kind into latest from public.labrecords_equipmentevent
-   where equipment_id = item and happened_at <= moment order by happened_at desc, at desc limit 1;
-  if latest in ('out of service', 'retired') then
+   where equipment_id = item and happened_at <= moment
+     and kind in ('out of service', 'back in service', 'retired', 'adjusted', 'repaired')
+   order by happened_at desc, at desc limit 1;
+  if latest <> 'back in service' then
     perform public.labrecords_no('out-of-service', what.label || ' was ' || latest);
   end if;
   select c.* into cal from public.labrecords_calibration c
     join public.labrecords_calibrationreview r on r.calibration_id = c.id
    where c.equipment_id = item and c.performed_on <= public.labrecords_day(moment)
+     and not exists (select 1 from public.labrecords_calibration s
+                       join public.labrecords_calibrationreview sr on sr.calibration_id = s.id
+                      where s.supersedes_id = c.id)
    order by c.performed_on desc, c.at desc limit 1;
   if not found then
     perform public.labrecords_no('not-calibrated', what.label || ' had no reviewed calibration on that day');
@@ -47,6 +52,25 @@ begin
   end if;
 end $$;
 
+-- Where the method asks for it, tester and cell together were checked that day before the test, the last time well.
+create function labrecords_check_before_use(tester uuid, cell uuid, version uuid, moment timestamptz) returns void
+  language plpgsql stable set search_path = pg_catalog, public, pg_temp as $$
+declare
+  asked text;
+  good boolean;
+begin
+  select check_before_use into asked from public.labrecords_methodversion where id = version;
+  if asked = '' then return; end if;
+  select c.accepted into good from public.labrecords_checkreading c
+    join public.labrecords_equipment s on s.id = c.standard_id
+   where c.tester_id = tester and c.cell_id = cell and s.kind = asked and c.taken_at <= moment
+     and public.labrecords_day(c.taken_at) = public.labrecords_day(moment)
+   order by c.taken_at desc, c.at desc limit 1;
+  if good is not true then
+    perform public.labrecords_no('not-verified-today', 'tester and cell had not been checked that day');
+  end if;
+end $$;
+
 create function labrecords_check_result() returns trigger
   language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 declare
@@ -55,6 +79,7 @@ declare
   run record;
   specimen record;
   received timestamptz;
+  unused integer;
 begin
   select * into specimen from public.labrecords_specimen where id = new.specimen_id;
   select * into run from public.labrecords_run where id = new.run_id;
@@ -105,17 +130,27 @@ begin
   if new.tested_by_id <> run.person_id then
     perform public.labrecords_no('not-this-person', 'the run is another person''s');
   end if;
+  select disuse_months into unused from public.labrecords_methodversion where id = locked.method_version_id;
   if not exists (
     select 1 from public.labrecords_authorisation a
       left join public.labrecords_withdrawal w on w.authorisation_id = a.id
      where a.person_id = new.tested_by_id and a.method_version_id = locked.method_version_id
        and a.technique = new.technique
        and public.labrecords_day(new.tested_at) between a.from_on and a.until_on
-       and (w.from_on is null or w.from_on > public.labrecords_day(new.tested_at))) then
+       and (w.from_on is null or w.from_on > public.labrecords_day(new.tested_at))
+       -- it lapses with disuse: so many months after its first day or the last result under it
+       and (unused = 0 or make_interval(months => unused) + greatest(a.from_on, (
+             select max(public.labrecords_day(r.tested_at)) from public.labrecords_result r
+               join public.labrecords_run rr on rr.id = r.run_id
+               join public.labrecords_setup rs on rs.study_id = rr.study_id
+              where r.tested_by_id = new.tested_by_id and r.technique = new.technique
+                and rs.method_version_id = locked.method_version_id and r.tested_at < new.tested_at))
+           >= public.labrecords_day(new.tested_at))) then
     perform public.labrecords_no('not-authorised', 'the person who tested is not authorised for this technique');
   end if;
   perform public.labrecords_check_equipment(run.tester_id, new.tested_at);
   perform public.labrecords_check_equipment(run.cell_id, new.tested_at);
+  perform public.labrecords_check_before_use(run.tester_id, run.cell_id, locked.method_version_id, new.tested_at);
   if not (new.revision = 1 and new.supersedes_id is null) and not exists (
     select 1 from public.labrecords_result r
      where r.id = new.supersedes_id and r.specimen_id = new.specimen_id and r.revision = new.revision - 1) then

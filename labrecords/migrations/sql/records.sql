@@ -21,6 +21,9 @@ end $$;
 select labrecords_keep_table(name) from unnest(array[
   'labrecords_authorisation', 'labrecords_withdrawal', 'labrecords_methodversion',
   'labrecords_calibration', 'labrecords_calibrationreview', 'labrecords_equipmentevent',
+  'labrecords_equipmentdocument', 'labrecords_checkbaseline', 'labrecords_checkreading',
+  'labrecords_discrepancy', 'labrecords_discrepancyanswer', 'labrecords_treatment',
+  'labrecords_nonconformity', 'labrecords_studyhold', 'labrecords_reportinquestion', 'labrecords_nonconformitystep',
   'labrecords_lot', 'labrecords_pack', 'labrecords_specimen', 'labrecords_conditioning', 'labrecords_custodyevent',
   'labrecords_result', 'labrecords_void', 'labrecords_refusal', 'labrecords_entry',
   'labrecords_deviation', 'labrecords_deviationdecision',
@@ -34,3 +37,4 @@ select labrecords_keep_table(name) from unnest(array[
 alter table labrecords_trace alter column samples set storage external;
 alter table labrecords_tracefile alter column content set storage external;
 alter table labrecords_reportfile alter column content set storage external;
+alter table labrecords_equipmentdocument alter column content set storage external;

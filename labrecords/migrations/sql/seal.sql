@@ -89,5 +89,15 @@ select labrecords_need_events(name, act) from (values
   ('labrecords_methodversion', 'method.issued'),
   ('labrecords_calibration', 'calibration.recorded'),
   ('labrecords_calibrationreview', 'calibration.reviewed'),
-  ('labrecords_equipmentevent', 'equipment.%')
+  ('labrecords_equipmentevent', 'equipment.%'),
+  ('labrecords_equipmentdocument', 'equipment.document-kept'),
+  ('labrecords_checkbaseline', 'check.baseline-set'),
+  ('labrecords_checkreading', 'check.taken'),
+  ('labrecords_discrepancy', 'lot.discrepancy-found'),
+  ('labrecords_discrepancyanswer', 'lot.discrepancy-answered'),
+  ('labrecords_treatment', 'lot.treated'),
+  ('labrecords_nonconformity', 'nonconformity.opened'),
+  ('labrecords_studyhold', 'nonconformity.opened'),
+  ('labrecords_reportinquestion', 'nonconformity.opened'),
+  ('labrecords_nonconformitystep', 'nonconformity.step')
 ) as needed (name, act);

@@ -61,10 +61,10 @@ alter table labrecords_study enable always trigger keep_study;
 create function labrecords_keep_run() returns trigger language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
   if old.closed_at is not null or
-     (new.id, new.study_id, new.number, new.person_id, new.tester_id, new.cell_id, new.technique, new.rate, new.rate_unit,
+     (new.id, new.study_id, new.number, new.person_id, new.tester_id, new.cell_id, new.room_sensor_id, new.width_gauge_id, new.technique, new.rate, new.rate_unit,
       new.room_c, new.room_humidity_percent, new.cell_accepted_by_id, new.cell_accepted_why, new.opened_at)
      is distinct from
-     (old.id, old.study_id, old.number, old.person_id, old.tester_id, old.cell_id, old.technique, old.rate, old.rate_unit,
+     (old.id, old.study_id, old.number, old.person_id, old.tester_id, old.cell_id, old.room_sensor_id, old.width_gauge_id, old.technique, old.rate, old.rate_unit,
       old.room_c, old.room_humidity_percent, old.cell_accepted_by_id, old.cell_accepted_why, old.opened_at) then
     perform public.labrecords_no('run-is-kept', 'run ' || old.number || ' is kept as it was opened');
   end if;
