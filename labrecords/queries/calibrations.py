@@ -1,12 +1,13 @@
 """One calibration in words: what its certificate says, point by point, and what follows from the points."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any
 
 from labrecords.models import Calibration, Equipment
 from labrecords.rules.dates import months_after
-from labrecords.rules.verified_range import points_of, verified_range
+from labrecords.rules.verified_range import Point, points_of, verified_range
+from labrecords.stats.calibration_curve import calibration_curve
 
 NOT_STATED = "not stated"
 AS_FOUND = {True: "within tolerance", False: "out of tolerance", None: "not judged: no points, or no rule"}
@@ -77,11 +78,26 @@ def points(made: Calibration) -> list[dict[str, Any]]:
 
 
 def notes(made: Calibration) -> tuple[str, ...]:
-    """What to bear in mind of the verified range that the points gave."""
-    rows = made.as_left or made.as_found
-    if not made.rule or not rows:
+    """What to bear in mind of the verified range that the points gave, and the curve through them."""
+    points = points_of(made.as_left or made.as_found)
+    if not points:
         return ()
-    return verified_range(points_of(rows), resolution_n=made.equipment.resolution_n, rule=made.rule).notes
+    held = verified_range(points, resolution_n=made.equipment.resolution_n, rule=made.rule) if made.rule else None
+    return (*(held.notes if held else ()), *_curve(points))
+
+
+def _curve(points: Sequence[Point]) -> list[str]:
+    """A parabola through the points, where there are enough: its bend and scatter show a cell going bad."""
+    pairs = [(point.applied, reading) for point in points for reading in point.readings]
+    try:
+        curve = calibration_curve(*zip(*pairs, strict=True), degree=2)
+    except ValueError:
+        return []
+    zero, gain, bend = (f"{part:.6g}".replace("-", "−") for part in curve.coefficients)
+    return [
+        f"Curve through the points: reading = {zero} + {gain} F + {bend} F², scatter about it "
+        f"{curve.residual_sd:.3g} N (standard deviation, {curve.df} degrees of freedom)."
+    ]
 
 
 def as_typed(made: Calibration) -> dict[str, Any]:

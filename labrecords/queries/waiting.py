@@ -31,7 +31,7 @@ def reviews(moment: datetime) -> list[Waiting]:
     """Studies that wait for a review or a signature, the oldest first; a constant number of queries."""
     found = list(studies.waiting_for_review())
     since = dict(
-        Event.objects.filter(study__in=found, act__in=["study.finished", "study.reviewed"])
+        Event.objects.filter(study__in=[study.pk for study in found], act__in=["study.finished", "study.reviewed"])
         .order_by()
         .values_list("study")
         .annotate(latest=Max("at"))

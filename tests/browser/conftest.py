@@ -105,7 +105,18 @@ def spare(house, visit):
     file = page.url.rstrip("/").rsplit("/", 1)[1]
     engineer.goto(f"{house.url}/reviews/")
     held = engineer.get_by_role("link", name=f"Decide the deviation of {spare.held}").get_attribute("href")
+    engineer.goto(f"{house.url}/nonconforming/")
+    nonconformity = engineer.get_by_role("link", name="NC-").first.inner_text()
+    engineer.get_by_role("link", name=nonconformity).click()
+    looked = engineer.get_by_role("link", name="the look-back").get_attribute("href")
     engineer.context.close()
     page.context.close()
     assert complaints == []
-    return replace(spare, run=run, file=file, deviation=held.rstrip("/").rsplit("/", 1)[1])
+    return replace(
+        spare,
+        run=run,
+        file=file,
+        deviation=held.rstrip("/").rsplit("/", 1)[1],
+        nonconformity=nonconformity,
+        calibration=looked.rstrip("/").rsplit("/", 2)[1],
+    )

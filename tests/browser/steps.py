@@ -36,6 +36,8 @@ class Spare:
     run: str = ""
     file: str = ""
     deviation: str = ""
+    nonconformity: str = ""
+    calibration: str = ""
 
     @property
     def held(self) -> str:

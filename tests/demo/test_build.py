@@ -18,6 +18,8 @@ from labrecords.files.reader import read
 from labrecords.files.sniff import sniff
 from labrecords.management.demo.build import build, calendar
 from labrecords.models import (
+    Calibration,
+    CheckReading,
     Deviation,
     Event,
     Refusal,
@@ -28,10 +30,11 @@ from labrecords.models import (
     Specimen,
     Study,
     TraceFile,
+    Treatment,
     User,
     Void,
 )
-from labrecords.queries import audit, equipment, numbers, people, setups
+from labrecords.queries import audit, due, equipment, look_back, nonconforming, numbers, people, setups
 
 STUDIES = ("implant tray", "two lots", "after ageing", "second supplier", "rigid plate")
 TODAY = date(2025, 3, 19)  # long past, so that its moments can be, whenever this is run
@@ -128,9 +131,24 @@ def refusals_are_kept():
 
 def equipment_is_as_told():
     standings = equipment.standings(calendar(TODAY, clock=timezone.now()).now)
-    assert len(standings) == 7
-    assert [row.item.name for row in standings if row.stops] == ["Load cell 20 N"]
-    assert [row.item.name for row in standings if 0 <= row.days_left < 14] == ["Load cell 50 N"]
+    assert len(standings) == 12
+    assert sorted(row.item.name for row in standings if row.stops) == ["Load cell 20 N", "Load cell 200 N"]
+    dated = [row for row in standings if row.days_left is not None]
+    assert [row.item.name for row in dated if 0 <= row.days_left < 14] == ["Load cell 50 N"]
+    held = CheckReading.objects.get(accepted=False)  # the signal of the control chart
+    assert (held.cell.name, held.signals) == (
+        "Load cell 200 N",
+        ["one point beyond three sigma", "moving range beyond its limit"],
+    )
+    out = Calibration.objects.get(as_found_within=False)
+    looked = look_back.since_last_good(out)
+    assert (looked.results, looked.reports) == (12, list(titled("implant tray").reports.all()))
+    assert [client.name for client in nonconforming.not_told(out.nonconformities.get())] == ["Bogbean Implants"]
+    aged = Treatment.objects.get()
+    # 84 days at 55 °C with Q10 2 and 23 °C ambient: 84 times 2 to the 3.2 (ASTM F1980)
+    assert aged.simulated_days == pytest.approx(84 * 2**3.2)
+    ended = [row.what for row in due.everything(calendar(TODAY, clock=timezone.now()).now) if row.overdue]
+    assert any("Piers Lull" in what for what in ended)
 
 
 def the_draft_warns():

@@ -46,6 +46,7 @@ def open_run(story: Story, row: dict[str, Any], at: datetime):
         tester=story.house.equipment[row["tester"]],
         cell=story.house.equipment[row["cell"]],
         person=person,
+        room_sensor=story.house.equipment["room"],
         room_c=float(row["room"][0]),
         room_humidity_percent=float(row["room"][1]),
         rate=row.get("rate"),

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
-from labrecords.actions import calibrations, clients, equipment, lab, methods, people
+from labrecords.actions import calibrations, checks, clients, equipment, lab, methods, nonconforming, people
 
 from .acts import Act
 from .days import Days
@@ -102,6 +102,43 @@ def acts(house: House) -> Iterator[Act]:
         performed = house.days.date(row["performed"])
         yield Act(house.days.working_days_after(performed, 2, "10:00"), partial(_calibrate, house, row))
         yield Act(house.days.working_days_after(performed, 2, "12:00"), partial(_review, house, row))
+    for row in house.inputs["checks"]:
+        yield from _checks(house, row)
+    for row in house.inputs["nonconforming"]:
+        yield Act(house.days.moment(row["at"]), partial(_look_back, house, row))
+        for step in row["steps"]:
+            yield Act(house.days.moment(step["at"]), partial(_step, house, row, step))
+
+
+def _checks(house: House, row: dict[str, Any]) -> Iterator[Act]:
+    """A mass hung on the grip each working day, and limits once there are readings enough."""
+    pair = {name: house.equipment[row[name]] for name in ("tester", "cell", "standard")}
+    for step, value in enumerate(row["values_n"]):
+        at = house.days.moment(f"-{row['first'] - step} {row['time']}")
+        yield Act(at, partial(_check, house, row, pair, float(value)))
+        if step + 1 == row["baseline_after"]:
+            yield Act(at + timedelta(hours=1), partial(_baseline, house, row, pair))
+
+
+def _check(house: House, row: dict[str, Any], pair: dict[str, Any], value_n: float, at: datetime) -> None:
+    checks.take(value_n=value_n, taken_at=at, by=house.people[row["by"]], at=at, **pair)
+
+
+def _baseline(house: House, row: dict[str, Any], pair: dict[str, Any], at: datetime) -> None:
+    checks.set_baseline(name=row["baseline"], by=house.manager, at=at, **pair)
+
+
+def _look_back(house: House, row: dict[str, Any], at: datetime) -> str:
+    made = row["made"] = nonconforming.from_look_back(
+        calibration=house.calibrations[row["certificate"]], words=row["words"], by=house.people[row["by"]], at=at
+    )
+    return f"{made.code}: {made.title}."
+
+
+def _step(house: House, row: dict[str, Any], step: dict[str, Any], at: datetime) -> None:
+    nonconforming.add_step(
+        nonconformity=row["made"], kind=step["kind"], words=step["words"], by=house.people[step["by"]], at=at
+    )
 
 
 def _issue(house: House, at: datetime) -> str:

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
-from labrecords.actions import deviations, reports, review, samples, studies, voids
+from labrecords.actions import arrivals, deviations, reports, review, samples, studies, voids
 from labrecords.queries import access
 from labrecords.queries import reports as found_reports
 from labrecords.reports.findings import findings, findings_sha256
@@ -45,6 +45,7 @@ def acts(story: Story) -> Iterator[Act]:
         yield Act(moment(script["locked"]), partial(_lock, story))
     for row in script.get("lot", []):
         yield Act(moment(row["received"]), partial(_receive, story, row))
+        yield from _arrival(story, row)
         yield Act(moment(row["cut"]), partial(_cut, story, row))
     for row in script.get("void", []):
         yield Act(moment(row["at"]), partial(_void, story, row))
@@ -106,8 +107,49 @@ def _receive(story: Story, row: dict[str, Any], at: datetime) -> str:
     return f"{story.study.code}: lot {lot.name} received."
 
 
+def _arrival(story: Story, row: dict[str, Any]) -> Iterator[Act]:
+    """What was not as agreed, with the client's answer, and what the arms went through."""
+    at = story.house.days.moment(row["conditioned"])
+    for told in row.get("treatment", []):
+        yield Act(at + timedelta(minutes=1), partial(_treat, story, row, told))
+    for told in row.get("discrepancy", []):
+        yield Act(at + timedelta(minutes=2), partial(_find, story, row, told))
+        yield Act(at + timedelta(minutes=35), partial(_answer, story, told))
+
+
+def _treat(story: Story, row: dict[str, Any], told: dict[str, Any], at: datetime) -> None:
+    days = story.house.days
+    fields = {name: told[name] for name in ("kind", "arm", "time_point", "evidence", "chamber")}
+    numbers = {name: float(told[name]) for name in ("ageing_c", "ambient_c", "q10") if name in told}
+    ends = {"started_on": days.date(told["started"]), "ended_on": days.date(told["ended"])}
+    by = story.person(row["by"])
+    arrivals.record_treatment(lot=row["lot"], by=by, at=at, **fields, **numbers, **ends)
+
+
+def _find(story: Story, row: dict[str, Any], told: dict[str, Any], at: datetime) -> None:
+    by = story.person(row["by"])
+    told["made"] = arrivals.find_discrepancy(lot=row["lot"], words=told["words"], by=by, at=at)
+
+
+def _answer(story: Story, told: dict[str, Any], at: datetime) -> None:
+    arrivals.answer_discrepancy(
+        discrepancy=told["made"],
+        proceeds=True,
+        words=told["answer"],
+        said_by=told["said_by"],
+        said_on=at.date(),
+        disclaimer=told["disclaimer"],
+        by=story.planner,
+        at=at,
+    )
+
+
 def _cut(story: Story, row: dict[str, Any], at: datetime) -> None:
-    made = samples.cut(lot=row["lot"], place=row["bench"], by=story.person(row["by"]), at=at)
+    cutter = story.house.equipment["cutter"]
+    checked = "Blades clean and sharp; first strip measured."
+    made = samples.cut(
+        lot=row["lot"], place=row["bench"], cutter=cutter, cutter_check=checked, by=story.person(row["by"]), at=at
+    )
     for number, specimen in enumerate(made, start=1):
         story.strips[(row["name"], number)] = specimen
 
