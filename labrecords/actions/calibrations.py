@@ -57,7 +57,7 @@ def record(
             at=at,
             **fields | found.columns,
         )
-        made.full_clean(exclude=["supersedes"])
+        made.full_clean()
         made.save()
         after = {"id": made.pk, "supersedes": supersedes.pk if supersedes else None, "rule": rule}
         after |= {"as found": made.as_found, "as left": made.as_left}

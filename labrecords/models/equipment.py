@@ -161,7 +161,7 @@ class EquipmentEvent(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["-happened_at", "-at"]
+        ordering = ["-happened_at", "-at", "-pk"]
 
     def __str__(self):
         return f"{self.equipment_id} {self.kind}"

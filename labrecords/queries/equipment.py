@@ -30,7 +30,7 @@ def status_at(item: Equipment, moment: datetime) -> str:
     """In service, out of service or retired, at a moment."""
     latest = (
         EquipmentEvent.objects.filter(equipment=item, happened_at__lte=moment, kind__in=EquipmentEvent.SERVICE)
-        .order_by("-happened_at", "-at")
+        .order_by("-happened_at", "-at", "-pk")
         .first()
     )
     return _status(latest.kind if latest else None)
@@ -128,7 +128,7 @@ def _latest_calibrations(day: date) -> dict:
 def _latest_kinds(items: Iterable[Equipment], moment: datetime) -> dict:
     found = (
         EquipmentEvent.objects.filter(happened_at__lte=moment, equipment__in=items, kind__in=EquipmentEvent.SERVICE)
-        .order_by("equipment_id", "-happened_at", "-at")
+        .order_by("equipment_id", "-happened_at", "-at", "-pk")
         .distinct("equipment_id")
     )
     return {event.equipment_id: event.kind for event in found}

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from labrecords.actions import calibrations, equipment, people, studies, voids
+from labrecords.actions import calibrations, checks, equipment, methods, people, studies, voids
 from labrecords.models import Authorisation, Equipment, Run, Specimen, Study
 from labrecords.rules.labels import label
 from tests import world as cast
@@ -153,6 +153,52 @@ def _outside_plan(world):
     return {"specimen": first}
 
 
+def _under(world, **method):
+    """A study under another version of the method, run on behind the actions' back, Runa authorised all year."""
+    version = methods.issue_version(
+        code="P-3", title="Peel of pouch seals", by=world.magnus, at=world.at, **cast.METHOD | method
+    )
+    cast.authorise(world.runa, version, by=world.magnus, at=world.at)
+    other = World(world.at, world.people, version, world.tester, world.cell, world.project, study=None)
+    locked = studies.lock(study=cast.plan(other), by=world.edda, at=world.at)
+    Study.objects.filter(pk=locked.pk).update(state="testing")
+    other.study = Study.objects.get(pk=locked.pk)
+    return {"specimen": cast.receive(other)[0], "run": _run_row(world, study=other.study)}
+
+
+def _not_checked(world):
+    return _under(world, check_before_use="mass")
+
+
+def _checked_yesterday(world):
+    _checked(world, world.at - timedelta(days=1))
+    return _under(world, check_before_use="mass")
+
+
+def _checked_after(world):
+    _checked(world, world.at + timedelta(seconds=30))
+    return _under(world, check_before_use="mass")
+
+
+def _checked_today(world):
+    _checked(world, world.at - timedelta(hours=2))
+    return _under(world, check_before_use="mass")
+
+
+def _checked(world, moment):
+    mass = cast.add_standard(world)
+    checks.take(
+        tester=world.tester, cell=world.cell, standard=mass, value_n=9.81, taken_at=moment, by=world.runa, at=moment
+    )
+
+
+def _cell_repaired(world):
+    equipment.happened(
+        equipment=world.cell, kind="repaired", reason="cable", by=world.magnus, at=world.at - timedelta(minutes=5)
+    )
+    return {}
+
+
 HARD = [
     Case("another technique", "technique-changed", _sent(technique="C")),
     Case("another technique in the run", "technique-changed", lambda w: {"run": _run_row(w, technique="B")}),
@@ -165,6 +211,11 @@ HARD = [
     Case("tester failed its calibration", "calibration-failed", _tester_failed),
     Case("calibration nobody reviewed", "not-calibrated", _unreviewed_only),
     Case("cell out of service", "out-of-service", _cell_out),
+    Case("cell repaired and not put back", "out-of-service", _cell_repaired),
+    Case("not checked before use", "not-verified-today", _not_checked),
+    Case("checked the day before", "not-verified-today", _checked_yesterday),
+    Case("checked after the test", "not-verified-today", _checked_after),
+    Case("authorisation not used for months", "not-authorised", lambda w: _under(w, disuse_months=4)),
     Case("never authorised", "not-authorised", _another_person),
     Case("authorisation withdrawn", "not-authorised", _authorisation_ended),
     Case("another's run", "not-this-person", lambda w: {"tested_by": w.timo}),
@@ -182,4 +233,6 @@ HARD = [
 ALLOWED = [
     Case("nothing wrong", "", _sent()),
     Case("due today holds through its end", "", _cell_due_today),
+    Case("checked before use", "", _checked_today),
+    Case("authorisation given of late", "", lambda w: _under(w, disuse_months=5)),
 ]

@@ -30,7 +30,7 @@ begin
   select kind into latest from public.labrecords_equipmentevent
    where equipment_id = item and happened_at <= moment
      and kind in ('out of service', 'back in service', 'retired', 'adjusted', 'repaired')
-   order by happened_at desc, at desc limit 1;
+   order by happened_at desc, at desc, id desc limit 1;
   if latest <> 'back in service' then
     perform public.labrecords_no('out-of-service', what.label || ' was ' || latest);
   end if;
