@@ -17,7 +17,7 @@ Floats = NDArray[np.float64]
 Kind = Literal["peel", "tear", "slip"]
 LayoutName = Literal["comma", "semicolon", "side-by-side"]
 
-SLACK_MM = 1.5  # grip travel before the strip is taut
+SLACK_MM = 2.5  # grip travel before the strip is taut: long enough for the noise of the idle cell to be seen
 REST_MM = 1.0  # grip travel recorded after the seal is open
 NOISE_OF_CAPACITY = 3e-4  # standard deviation of a reading as a share of the cell's capacity
 RIPPLE = 0.03  # half height of the stick-slip saw-tooth as a share of the mean force
