@@ -47,6 +47,7 @@ urlpatterns = [
     path("lots/<str:label>/", samples.lot, name="lot"),
     path("lots/<str:label>/condition/", samples.condition, name="condition-lot"),
     path("lots/<str:label>/cut/", samples.cut, name="cut-lot"),
+    path("lots/<str:label>/remnants/", samples.discard, name="discard-remnants"),
     path("lots/<str:label>/custody/", samples.custody, name="lot-custody"),
     path("lots/<str:label>/discrepancies/", samples.find_discrepancy, name="find-discrepancy"),
     path("lots/<str:label>/treatments/", samples.treat, name="treat-lot"),

@@ -108,6 +108,7 @@ def authorise(
     evidence: str,
     by: User,
     at: datetime,
+    evidence_kind: str = "comparison",
 ) -> Authorisation:
     """Authorise a person for a technique of a method version, until and including a day."""
     access.demand(by, "authorise people")
@@ -119,6 +120,7 @@ def authorise(
         technique=technique,
         from_on=from_on,
         until_on=until_on,
+        evidence_kind=evidence_kind,
         evidence=evidence,
         granted_by=by,
         at=at,

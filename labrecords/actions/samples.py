@@ -7,14 +7,17 @@ from django.db import transaction
 
 from labrecords.models import Conditioning, CustodyEvent, Equipment, Lot, Pack, PlanGroup, Specimen, Study, User
 from labrecords.queries import access
+from labrecords.queries.nonconforming import holding
 from labrecords.queries.samples import unanswered
 from labrecords.rules.answers import Answer
-from labrecords.rules.study_states import check_act
+from labrecords.rules.study_states import RELEASED, WITHDRAWN, check_act
 from labrecords.rules.times import check_conditioning
 
 from . import trail
 from .numbering import next_labels
 from .refusals import one_act
+
+REMNANTS_KEPT, REMNANTS_GONE = "remnants kept", "remnants discarded"
 
 
 def receive(
@@ -95,11 +98,19 @@ def condition(
 
 
 def cut(
-    *, lot: Lot, place: str, by: User, at: datetime, cutter: Equipment | None = None, cutter_check: str = ""
+    *,
+    lot: Lot,
+    place: str,
+    by: User,
+    at: datetime,
+    cutter: Equipment | None = None,
+    cutter_check: str = "",
+    remnants: str = "",
 ) -> list[Specimen]:
     """Cut and label every specimen the plan asks of this lot: packs first, then strips by position.
 
-    Groups that differ only in position share their packs, as strips from one pack do.
+    Groups that differ only in position share their packs, as strips from one pack do. `remnants` says where what is
+    left of the packs, spare strips too, is kept until the report is released.
     """
     access.demand(by, "receive samples")
     with one_act("cut specimens", by=by, at=at, study=lot.study, tried=f"cut lot {lot.name}") as stop:
@@ -111,7 +122,9 @@ def cut(
         tool = {"cutter": cutter, "cutter_check": cutter_check}
         specimens = _cut_groups(lot, groups, {"cut_at": at, "cut_by": by} | tool)
         _custody(lot, "cut", place, at, by, at, words=f"{len(specimens)} specimens")
-        used = {"cutter": cutter.label if cutter else None, "cutter checked": cutter_check}
+        if remnants:
+            _custody(lot, REMNANTS_KEPT, remnants, at, by, at)
+        used = {"cutter": cutter.label if cutter else None, "cutter checked": cutter_check, "remnants": remnants}
         after = used | {"specimens": [f"{item.label} of {item.pack.label}, {item.group}" for item in specimens]}
         trail.write("specimens.cut", subject=f"lot {lot.label}", by=by, at=at, study=lot.study, after=after)
     return specimens
@@ -144,6 +157,21 @@ def _specimens(group: PlanGroup, packs: list[Pack], how: dict) -> list[Specimen]
         Specimen(study=group.study, group=group, pack=pack, label=label, **how)
         for pack, label in zip(places, labels, strict=True)
     )
+
+
+def discard_remnants(*, lot: Lot, words: str, by: User, at: datetime) -> CustodyEvent:
+    """What was left of a lot goes, once nobody can still ask for it: after release, or when the study is withdrawn."""
+    access.demand(by, "receive samples")
+    with one_act("discard remnants", by=by, at=at, study=lot.study, tried=f"discard remnants of {lot.name}") as stop:
+        state = _held(lot.study).state
+        if state not in (RELEASED, WITHDRAWN):
+            stop([Answer("remnants-kept", f"{lot.study.code} is {state}.", {"state": state})])
+        stop([Answer("remnants-kept", f"{one.code} is open.") for one in holding(lot.study)])
+        if lot.custody.filter(act=REMNANTS_GONE).exists():
+            stop([Answer("state-refused", f"The remnants of lot {lot.name} have been discarded.")])
+        kept = _custody(lot, REMNANTS_GONE, "discarded", at, by, at, words=words)
+        trail.write("lot.remnants-discarded", subject=f"lot {lot.label}", by=by, at=at, study=lot.study, why=words)
+    return kept
 
 
 @transaction.atomic(durable=True)

@@ -3,6 +3,7 @@
 from django.urls import path, re_path
 
 from .base import Unknown
+from .equipment import CheckEntry, DueList, EquipmentList
 from .reference import reference
 from .results import ResultEntry, StudyResults
 from .schema import Document
@@ -13,6 +14,9 @@ urlpatterns = [
     path("", reference, name="reference"),
     path("schema/", Document.as_view(), name="schema"),
     path("results/", ResultEntry.as_view(), name="results"),
+    path("equipment/", EquipmentList.as_view(), name="equipment"),
+    path("equipment/checks/", CheckEntry.as_view(), name="checks"),
+    path("due/", DueList.as_view(), name="due"),
     path("studies/<slug:code>/", OneStudy.as_view(), name="study"),
     path("studies/<slug:code>/specimens/", StudySpecimens.as_view(), name="specimens"),
     path("studies/<slug:code>/runs/", StudyRuns.as_view(), name="runs"),

@@ -41,7 +41,11 @@ class CalibrationForm(Plain):
     provider = Text(label="Calibration laboratory")
     accreditation = Text(label="Its accreditation", required=False, help_text="Body and number.")
     performed_on = Day(label="Performed on")
-    due_on = Day(label="Due on", help_text="Valid through the end of this day.")
+    due_on = Day(
+        label="Due on",
+        required=False,
+        help_text="Valid through the end of this day. Empty: as the interval of the item proposes.",
+    )
     due_reason = Text(label="Why not the proposed date", required=False, help_text="If the due date is another.")
     passed = Choice(
         label="Outcome, as left",
@@ -86,6 +90,11 @@ class CalibrationForm(Plain):
 
     def _clean_dates(self, given) -> None:
         performed, due = given.get("performed_on"), given.get("due_on")
+        if performed and due is None and "due_on" not in self.errors:
+            if self.proposed is None:
+                self.add_error("due_on", "Fill this in: the item has no interval that would propose a day.")
+                return
+            due = given["due_on"] = self.proposed(performed)
         if performed and due and due < performed:
             self.add_error("due_on", "The due date lies before the calibration. Check both dates.")
         elif performed and due and self.proposed and due != self.proposed(performed) and not given.get("due_reason"):

@@ -53,6 +53,15 @@ class AuthorisationForm(Plain):
     technique = Choice(label="Technique", choices=list(TECHNIQUE_WORDS.items()))
     from_on = Day(label="From")
     until_on = Day(label="Until", help_text="The last day on which it holds.")
+    evidence_kind = Choice(
+        label="Kind of evidence",
+        choices=[
+            ("comparison", "Comparison with an authorised person"),
+            ("validation", "Part in a validation study"),
+            ("observed", "Observed runs"),
+            ("training", "Training and a written test"),
+        ],
+    )
     evidence = Words(
         label="Evidence", help_text="What showed that this person gets the same number as the others.", rows=2
     )

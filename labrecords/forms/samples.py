@@ -43,10 +43,22 @@ class CutForm(Plain):
         help_text="For example: blade clean and sharp, first strip measured 25.41 mm.",
     )
 
+    remnants = Text(
+        label="Where remnants and spare strips are kept",
+        required=False,
+        help_text="They stay there until the report is released.",
+    )
+
     def clean(self):
         if self.cleaned_data.get("cutter") and not self.cleaned_data.get("cutter_check"):
             self.add_error("cutter_check", "Look at the cutter first, and write down what was seen.")
         return self.cleaned_data
+
+
+class DiscardForm(Plain):
+    """What was left of a lot goes."""
+
+    words = Text(label="How, and by whose leave")
 
 
 class DiscrepancyForm(Plain):

@@ -8,6 +8,7 @@ from django.db.models import Max, QuerySet
 
 from labrecords.models import ApiToken, Authorisation, MethodVersion, Result, User
 from labrecords.rules import facts
+from labrecords.rules.authorisation import last_day
 
 from . import lab
 from .access import NotFound
@@ -45,6 +46,17 @@ def last_used(
     for row in found:
         used[row["tested_by"]][row["technique"]] = lab.day(row["latest"])
     return used
+
+
+def used_by_version(moment: datetime) -> dict[uuid.UUID, dict[uuid.UUID, dict[str, date]]]:
+    """`last_used` of every method version by its identifier."""
+    return {version.pk: last_used(version, before=moment) for version in MethodVersion.objects.all()}
+
+
+def last_day_of(held: Authorisation, used: dict[uuid.UUID, dict[uuid.UUID, dict[str, date]]]) -> date:
+    """The last day on which an authorisation holds, with `used` from `used_by_version`."""
+    latest = used.get(held.method_version_id, {}).get(held.person_id, {}).get(held.technique)
+    return last_day(as_facts(held, last_used=latest), disuse_months=held.method_version.disuse_months)
 
 
 def anybody() -> bool:

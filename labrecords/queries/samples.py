@@ -1,10 +1,11 @@
 """Lots as they came: what was not as agreed, and what their arms went through."""
 
+from collections import defaultdict
 from datetime import datetime, timedelta
 
 from django.db.models import QuerySet
 
-from labrecords.models import Discrepancy, Lot, Treatment
+from labrecords.models import Discrepancy, Lot, Pack, Specimen, Treatment
 
 from .access import NotFound
 
@@ -39,3 +40,21 @@ def ready_at(lot: Lot) -> datetime | None:
     """When the lot will have been conditioned as the set-up says; None before conditioning has begun."""
     latest = lot.conditionings.order_by("-started_at").first()
     return latest and latest.started_at + timedelta(hours=lot.study.setup.conditioning_hours)
+
+
+def cutting_map(lot: Lot) -> tuple[list[str], list[tuple[Pack, list[list[Specimen]]]]]:
+    """Which strip comes from where: the seal positions, and for each pack its strips at each position."""
+    strips = Specimen.objects.filter(pack__lot=lot).select_related("pack", "group", "void").order_by("label")
+    found = [strip for strip in strips if strip.group is not None]
+    positions = list(dict.fromkeys(strip.group.position for strip in sorted(found, key=lambda s: s.group.number)))
+    at: dict[Pack, dict[str, list[Specimen]]] = defaultdict(lambda: defaultdict(list))
+    for strip in found:
+        at[strip.pack][strip.group.position].append(strip)
+    packs = sorted(at, key=lambda pack: pack.number)
+    return positions, [(pack, [at[pack][place] for place in positions]) for pack in packs]
+
+
+def remnants_at(lot: Lot) -> str:
+    """Where what was left of a lot is kept; empty where nothing is on record, or it has been discarded."""
+    latest = lot.custody.filter(act__startswith="remnants").order_by("-at").first()
+    return latest.place if latest is not None and latest.act == "remnants kept" else ""

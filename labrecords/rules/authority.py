@@ -23,7 +23,7 @@ ACTS: dict[str, frozenset[str]] = {
     "open a run": frozenset({TECHNICIAN, ENGINEER}),
     "enter a result": frozenset({TECHNICIAN, ENGINEER, DEVICE}),
     "accept a load cell": frozenset({ENGINEER}),
-    "take a check": frozenset({TECHNICIAN, ENGINEER, MANAGER}),
+    "take a check": frozenset({TECHNICIAN, ENGINEER, MANAGER, DEVICE}),
     "void a specimen": frozenset({TECHNICIAN, ENGINEER, MANAGER}),
     "void a low value": frozenset({MANAGER}),
     "decide a deviation": frozenset({ENGINEER, MANAGER}),

@@ -31,6 +31,12 @@ WORDS: dict[str, Words] = {
         "The client.",
         "Record what the client says, then cut.",
     ),
+    "remnants-kept": refusal(
+        "the remnants may still be needed",
+        "What is left of the packs is kept until the report is released and no nonconforming work is open.",
+        "A signatory, by releasing the report.",
+        "Keep them where they are.",
+    ),
     "ageing-incomplete": refusal(
         "the ageing does not add up",
         "Accelerated ageing states the chamber's temperature, the ambient one and Q10, and ages faster than time.",

@@ -19,32 +19,33 @@ from labrecords.web import needs, now
 @needs("see the laboratory")
 def people_list(request: HttpRequest) -> HttpResponse:
     """Everybody, with roles and authorisations."""
-    today = lab.day(now())
+    today, used = lab.day(now()), people.used_by_version(now())
     context = {
-        "rows": [_row(person, today) for person in studies.people()],
+        "rows": [_row(person, today, used) for person in studies.people()],
         "may_keep": access.may(request.user, "keep people"),
         "crumbs": [{"label": "People"}],
     }
     return render(request, "people/list.html", context)
 
 
-def _row(person, today) -> dict:
+def _row(person, today, used) -> dict:
     return {
         "person": person,
         "roles": sorted(group.name for group in person.groups.all()),
-        "authorisations": [_authorisation(held, today) for held in person.authorisations.all()],
+        "authorisations": [_authorisation(held, today, used) for held in person.authorisations.all()],
     }
 
 
-def _authorisation(held, today) -> dict:
-    withdrawn = getattr(held, "withdrawal", None)
-    until = withdrawn.from_on if withdrawn else held.until_on
-    over = (withdrawn is not None and withdrawn.from_on <= today) or held.until_on < today
+def _authorisation(held, today, used) -> dict:
+    """How an authorisation stands: until when by its date, its withdrawal, or for want of use."""
+    until = people.last_day_of(held, used)
+    over = until < today
     return {
         "held": held,
         "words": f"{held.method_version}, technique {held.technique}",
         "until": until,
-        "withdrawn": withdrawn is not None,
+        "lapses": until < held.until_on and not hasattr(held, "withdrawal"),
+        "withdrawn": hasattr(held, "withdrawal"),
         "kind": "stop" if over else "ok",
         "state": "Ended" if over else "Holds",
     }
@@ -55,7 +56,7 @@ def person(request: HttpRequest, username: str) -> HttpResponse:
     """One person: roles, authorisations with their evidence, tokens."""
     found = people.person(username)
     context = {
-        "row": _row(found, lab.day(now())),
+        "row": _row(found, lab.day(now()), people.used_by_version(now())),
         "tokens": list(found.tokens.all()),
         "may_keep": access.may(request.user, "keep people"),
         "may_authorise": access.may(request.user, "authorise people"),

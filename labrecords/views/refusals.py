@@ -5,7 +5,7 @@ from collections import Counter
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from labrecords.queries import studies, values
+from labrecords.queries import access, studies, values
 from labrecords.rules import wording
 from labrecords.web import needs
 
@@ -23,6 +23,7 @@ def refusal_list(request: HttpRequest) -> HttpResponse:
         "code": code,
         "study": study,
         "counts": [(name, wording.WORDS[name].headline, count) for name, count in counts.most_common()],
+        "may_report": access.may(request.user, "report nonconforming work"),
         "shown": SHOWN,
         "crumbs": [{"label": "Refusals"}],
     }

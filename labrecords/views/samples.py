@@ -15,6 +15,7 @@ from labrecords.forms.samples import (
     ConditioningForm,
     CustodyForm,
     CutForm,
+    DiscardForm,
     DiscrepancyAnswerForm,
     DiscrepancyForm,
     ReceiptForm,
@@ -62,6 +63,9 @@ def lot(request: HttpRequest, label: str) -> HttpResponse:
         "may": access.may(request.user, "receive samples"),
         "conditioning_form": ConditioningForm(initial={"started_at": now()}, prefix="conditioning"),
         "cut_form": _cut_form(),
+        "cutting_map": arrivals.cutting_map(found),
+        "remnants": arrivals.remnants_at(found),
+        "discard_form": DiscardForm(prefix="discard"),
         "discrepancies": list(found.discrepancies.select_related("by", "answer__by")),
         "treatments": list(found.treatments.select_related("by")),
         "ready_at": arrivals.ready_at(found),
@@ -174,6 +178,23 @@ def cut(request: HttpRequest, label: str) -> HttpResponse:
     except Refused as refused:
         return _page(request, form, found.study, f"Cut lot {found.name}", "Cut and label", refused)
     messages.success(request, f"{len(made)} specimens of lot {found.name} are labelled.")
+    return redirect("lot", label)
+
+
+@require_POST
+@needs("receive samples")
+def discard(request: HttpRequest, label: str) -> HttpResponse:
+    """The remnants of a lot go."""
+    found = studies.lot(label)
+    form = DiscardForm(request.POST, prefix="discard")
+    heading = f"Discard the remnants of lot {found.name}"
+    if not form.is_valid():
+        return _page(request, form, found.study, heading, "Discard", None)
+    try:
+        actions.discard_remnants(lot=found, by=request.user, at=now(), **form.cleaned_data)
+    except Refused as refused:
+        return _page(request, form, found.study, heading, "Discard", refused)
+    messages.success(request, "Recorded.")
     return redirect("lot", label)
 
 

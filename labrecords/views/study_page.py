@@ -4,7 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from labrecords import web
-from labrecords.queries import access, lab, numbers, reports, setups, studies, traces, values
+from labrecords.queries import access, lab, nonconforming, numbers, reports, setups, studies, traces, values
 from labrecords.rules import study_states
 from labrecords.web import needs
 
@@ -16,6 +16,7 @@ ACTS = (
     "finish testing",
     "review a study",
     "release a report",
+    "report nonconforming work",
 )
 
 
@@ -44,6 +45,7 @@ def study(request: HttpRequest, code: str) -> HttpResponse:
         "missing_lots": studies.missing_lots(found),
         "runs": list(found.runs.select_related("person", "tester", "cell").order_by("number")),
         "differences": setups.earlier_differences(found),
+        "holding": nonconforming.holding(found),
         "against": web.forewarnings(lock_answers(found)) if draft else [],
         "waiting": reports.open_decisions(found),
         "deviations": reports.deviations(found),

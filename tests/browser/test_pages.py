@@ -67,7 +67,16 @@ EXAMPLES = {
 }
 # Addresses without a page of their own: they take a POST and lead on, lead on at once, or answer with a file or data.
 NO_PAGE = {
-    *("sign-out", "lock-study", "finish-study", "condition-lot", "cut-lot", "lot-custody", "close-run"),
+    *(
+        "sign-out",
+        "lock-study",
+        "finish-study",
+        "condition-lot",
+        "cut-lot",
+        "lot-custody",
+        "discard-remnants",
+        "close-run",
+    ),
     *("equipment-event", "keep-document", "equipment-document", "set-baseline", "give-feed", "revoke-feed", "calendar"),
     *(
         "find-discrepancy",
@@ -80,7 +89,7 @@ NO_PAGE = {
     ),
     *("portal:newest", "portal:every-file", "portal:file"),
     *("api:schema", "api:results", "api:study", "api:specimens", "api:runs", "api:study-results", "api:summary"),
-    "api:refusals",
+    *("api:refusals", "api:equipment", "api:checks", "api:due"),
 }
 # The same pages in another state, and the answers that are no page: who, address, and the answer's status.
 STATES = [

@@ -6,8 +6,9 @@ import pytest
 from django.urls import reverse
 
 from labrecords.actions import arrivals, samples
-from labrecords.models import Deviation, Discrepancy, DiscrepancyAnswer, Specimen, Treatment
+from labrecords.models import CustodyEvent, Deviation, Discrepancy, DiscrepancyAnswer, Specimen, Study, Treatment
 from labrecords.queries import access
+from labrecords.queries import samples as lots
 from labrecords.reports.findings import findings
 from tests import world as cast
 from tests.equipment.conftest import refused
@@ -117,6 +118,36 @@ def _receive(world):
         lot=lot, started_at=then, temperature_c=23, humidity_percent=50, place="room", by=world.runa, at=then
     )
     return lot
+
+
+# --- cutting
+def test_the_cutting_map_names_every_strip_by_pack_and_place(world, lot):
+    positions, packs = lots.cutting_map(lot)
+    assert positions == ["side"]
+    assert [pack.number for pack, _ in packs] == [1, 2, 3, 4]
+    assert [strip for _, places in packs for strips in places for strip in strips] == world.specimens
+
+
+def test_remnants_stay_until_the_report_is_released(world, lot):
+    with refused("remnants-kept", CustodyEvent):
+        discard(world, lot)
+    Study.objects.filter(pk=world.study.pk).update(state="in review")
+    Study.objects.filter(pk=world.study.pk).update(state="reviewed")
+    Study.objects.filter(pk=world.study.pk).update(state="released")
+    discard(world, lot)
+    with refused("state-refused", CustodyEvent):
+        discard(world, lot)
+
+
+def discard(world, lot):
+    return samples.discard_remnants(lot=lot, words="Binned.", by=world.runa, at=world.at)
+
+
+def test_remnants_are_kept_where_the_cutting_says(world):
+    world.study = cast.studies.lock(study=cast.plan(world), by=world.edda, at=world.at - timedelta(days=8))
+    lot = _receive(world)
+    samples.cut(lot=lot, place="table", remnants="box 3", by=world.runa, at=world.at - timedelta(days=6))
+    assert lots.remnants_at(lot) == "box 3"
 
 
 # --- arms

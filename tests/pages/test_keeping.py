@@ -78,6 +78,7 @@ def test_an_authorisation_is_given_and_withdrawn(client, world):
         "technique": "C",
         "from_on": "2026-05-01",
         "until_on": "2026-12-31",
+        "evidence_kind": "comparison",
         "evidence": "Ten strips beside Runa.",
     }
     assert post(client, world.magnus, "authorise", data, "timo").status_code == 302

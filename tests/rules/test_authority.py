@@ -15,7 +15,7 @@ answer for a client        -           yes       yes      -          -       -
 open a run                 yes         yes       -        -          -       -
 enter a result             yes         yes       -        -          -       yes
 accept a load cell         -           yes       -        -          -       -
-take a check               yes         yes       yes      -          -       -
+take a check               yes         yes       yes      -          -       yes
 void a specimen            yes         yes       yes      -          -       -
 void a low value           -           -         yes      -          -       -
 decide a deviation         -           yes       yes      -          -       -
