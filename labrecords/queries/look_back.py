@@ -29,6 +29,9 @@ COLUMNS = (
 )
 
 
+MOST_SHOWN = 200
+
+
 @dataclass(frozen=True)
 class Touched:
     """One result taken with the item: how near it is to a limit, and whether the error could change the verdict.
@@ -68,8 +71,17 @@ class StudyTouched:
         return min((row.margin_percent for row in self.results if row.margin_percent is not None), default=None)
 
     @property
+    def shown(self) -> list[Touched]:
+        """The results a page shows: those whose verdict could change, then those nearest to a limit."""
+        return sorted(self.results, key=lambda row: (not row.could_change, _nearness(row)))[:MOST_SHOWN]
+
+    @property
     def unreleased(self) -> bool:
         return self.study.state not in (RELEASED, WITHDRAWN)
+
+
+def _nearness(row: Touched) -> float:
+    return float("inf") if row.margin_percent is None else abs(row.margin_percent)
 
 
 @dataclass(frozen=True)
