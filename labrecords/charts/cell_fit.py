@@ -22,11 +22,11 @@ class CellLine:
 
 
 def cell_fit(cells: Sequence[CellLine], *, weak_n: float, strong_n: float, figure_id: str = "cell-fit") -> Figure:
-    """Draw the cells. Raises ValueError when there is none."""
+    """Draw the cells, the best fit first. Raises ValueError when there is none."""
     if not cells:
         raise ValueError("There is no load cell of which an uncertainty is known.")
-    best = min(cells, key=lambda cell: cell.at_weak_percent)
-    said = f"{best.name} is the least uncertain at {weak_n:g} N: {fixed(best.at_weak_percent, decimals=2)} %"
+    best = cells[0]
+    said = f"{best.name} fits best: {fixed(best.at_weak_percent, decimals=2)} % at {weak_n:g} N"
     top = min(HIGHEST, 1.1 * max(max(cell.percents) for cell in cells))
     low, high = min(cells[0].forces_n), max(cells[0].forces_n)
     rows = tuple((cell.name, fixed(cell.at_weak_percent, decimals=2)) for cell in cells)

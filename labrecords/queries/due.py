@@ -68,13 +68,15 @@ def _equipment(moment: datetime) -> Iterable[Due]:
         item = row.item
         if row.days_left is None and not row.stops:
             continue
+        # a date that is not what stops it would only mislead
+        dated = not row.stops or row.stops[0].code == "calibration-overdue"
         said = wording.WORDS[row.stops[0].code].headline if row.stops else "calibration due"
         yield Due(
             key=f"calibration-{item.label}",
             what=f"{item.name} ({item.label})",
             due=said,
-            on=row.calibration.due_on if row.calibration else None,
-            days=row.days_left,
+            on=row.calibration.due_on if row.calibration and dated else None,
+            days=row.days_left if dated else None,
             group=group_of(row.days_left, stops=bool(row.stops)),
             url=("equipment-item", item.label),
             blocks=tuple(used.get(item.pk, ())),
