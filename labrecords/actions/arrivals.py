@@ -3,7 +3,7 @@
 from datetime import date, datetime
 
 from labrecords.models import Discrepancy, DiscrepancyAnswer, Lot, Study, Treatment, User
-from labrecords.queries import access
+from labrecords.queries import access, lab
 from labrecords.rules import ageing
 from labrecords.rules.answers import Answer
 
@@ -42,7 +42,7 @@ def answer_discrepancy(
         Study.objects.select_for_update().get(pk=lot.study_id)
         if DiscrepancyAnswer.objects.filter(discrepancy=discrepancy).exists():
             stop([Answer("state-refused", "This discrepancy has been answered.")])
-        if said_on > at.date():
+        if said_on > lab.day(at):
             stop([Answer("in-the-future", f"The client is said to have answered on {said_on}, which is to come.")])
         if proceeds and not disclaimer.strip():
             stop([Answer("words-missing", "What the report says of it was not written down.")])
@@ -69,7 +69,7 @@ def record_treatment(*, lot: Lot, kind: str, by: User, at: datetime, **fields) -
         if not lot.study.groups.filter(lot=lot.name, arm=fields["arm"], time_point=fields["time_point"]).exists():
             named = f"{fields['arm']}, {fields['time_point']}".rstrip(", ")
             stop([Answer("not-in-plan", f"The plan has no arm '{named}' of lot {lot.name}.")])
-        if fields["ended_on"] > at.date():
+        if fields["ended_on"] > lab.day(at):
             stop([Answer("in-the-future", f"It is said to have ended on {fields['ended_on']}, which is to come.")])
         if kind == Treatment.AGED:
             told = {name: fields.get(name) for name in ("ageing_c", "ambient_c", "q10")}

@@ -10,7 +10,7 @@ from labrecords.rules import calibration_record
 from labrecords.rules.answers import Answer
 
 from . import trail
-from .equipment import subject
+from .equipment import add_document, subject
 from .refusals import one_act
 
 Rows = Sequence[Sequence[str]]
@@ -25,12 +25,14 @@ def record(
     as_found: Rows = (),
     as_left: Rows = (),
     supersedes: Calibration | None = None,
+    file: tuple[str, bytes] | None = None,
     **fields: Any,
 ) -> Calibration:
     """A calibration as its certificate states it. It counts once somebody else has reviewed it.
 
     With a rule and points the verified range follows from them; without, it is as stated. Rows are texts in newtons:
-    the applied force, then what was read.
+    the applied force, then what was read. `file` is the certificate, its name and bytes, kept with the record or not
+    at all.
     """
     access.demand(by, "keep equipment")
     with one_act("record a calibration", by=by, at=at, tried=f"record {fields.get('certificate', '')}") as stop:
@@ -47,8 +49,18 @@ def record(
         stop(found.answers)
         if supersedes is not None and Calibration.objects.filter(supersedes=supersedes).exists():
             stop([Answer("state-refused", f"{supersedes.certificate} has been superseded already.")])
+        document = file and add_document(
+            equipment=equipment,
+            title=f"Certificate {fields['certificate']}",
+            name=file[0],
+            content=file[1],
+            by=by,
+            at=at,
+            stop=stop,
+        )
         made = Calibration(
             equipment=equipment,
+            document=document,
             rule=rule,
             as_found=[list(row) for row in as_found],
             as_left=[list(row) for row in as_left],
@@ -61,7 +73,8 @@ def record(
         made.save()
         after = {"id": made.pk, "supersedes": supersedes.pk if supersedes else None, "rule": rule}
         after |= {"as found": made.as_found, "as left": made.as_left}
-        after |= {name: str(value) for name, value in fields.items() if name != "document"}
+        after |= {"document": document.sha256 if document else None}
+        after |= {name: str(value) for name, value in fields.items()}
         why = made.supersedes_reason
         trail.write("calibration.recorded", subject=subject(equipment), by=by, at=at, after=after, why=why)
     return made

@@ -3,11 +3,12 @@
 from datetime import datetime
 
 from labrecords.models import CheckBaseline, CheckReading, Equipment, EquipmentEvent, MethodVersion, User
-from labrecords.queries import access
+from labrecords.queries import access, lab
 from labrecords.queries import checks as found
 from labrecords.queries import equipment as standing
 from labrecords.rules import check_before_use
 from labrecords.rules.answers import Answer
+from labrecords.rules.calibration import check_equipment
 from labrecords.stats import control
 from labrecords.stats.chart_constants import constants
 
@@ -35,8 +36,9 @@ def take(
         Equipment.objects.select_for_update().get(pk=cell.pk)
         if taken_at > at:
             stop([Answer("in-the-future", f"The check is said to be of {taken_at:%d %B %Y, %H:%M}, which is to come.")])
-        if standing.status_at(standard, taken_at) != standing.IN_SERVICE:
-            stop([Answer("out-of-service", f"{standard.name} ({standard.label}) is not in service.")])
+        stop(check_before_use.check_kinds(tester=tester.kind, cell=cell.kind, standard=standard.kind))
+        on = lab.day(taken_at)
+        stop(check_equipment(standing.as_facts(standard, taken_at, on), on=on))
         limits = found.baseline(tester, cell, standard)
         signals = _signals(limits, tester, cell, standard, value_n, taken_at)
         accepted = _accepted(standard, value_n, limits, signals)

@@ -12,7 +12,7 @@ from labrecords.rules.answers import Answer
 
 from . import trail
 from .numbering import next_labels
-from .refusals import one_act
+from .refusals import Stop, one_act
 
 LABEL_KINDS = {
     Equipment.TESTER: "TS",
@@ -83,27 +83,35 @@ def keep_document(
     """A manual, drawing or certificate, to the byte; what is not the file it claims to be is refused."""
     access.demand(by, "keep equipment")
     with one_act("keep a document", by=by, at=at, tried=f"keep {name} with {equipment.label}") as stop:
-        media_type = documents.media_type(name, content)
-        if media_type is None:
-            stop(
-                [Answer("file-not-as-named", f"{name} does not begin as a PDF, a PNG or a JPEG does.", {"name": name})]
-            )
-        digest = documents.sha256(content)
-        if EquipmentDocument.objects.filter(equipment=equipment, sha256=digest).exists():
+        if EquipmentDocument.objects.filter(equipment=equipment, sha256=documents.sha256(content)).exists():
             stop([Answer("document-kept", f"{name} has the same bytes as a document of {equipment.label}.")])
-        kept = EquipmentDocument.objects.create(
-            equipment=equipment,
-            title=title,
-            name=name,
-            media_type=media_type,
-            size=len(content),
-            sha256=digest,
-            content=content,
-            by=by,
-            at=at,
-        )
-        after = {"id": kept.pk, "title": title, "name": name, "sha256": digest}
-        trail.write("equipment.document-kept", subject=subject(equipment), by=by, at=at, after=after)
+        return add_document(equipment=equipment, title=title, name=name, content=content, by=by, at=at, stop=stop)
+
+
+def add_document(
+    *, equipment: Equipment, title: str, name: str, content: bytes, by: User, at: datetime, stop: Stop
+) -> EquipmentDocument:
+    """The document with these bytes, kept now if it was not; call inside an act, whose `stop` is given."""
+    digest = documents.sha256(content)
+    known = EquipmentDocument.objects.filter(equipment=equipment, sha256=digest).first()
+    if known is not None:
+        return known
+    media_type = documents.media_type(name, content)
+    if media_type is None:
+        stop([Answer("file-not-as-named", f"{name} does not begin as a PDF, a PNG or a JPEG does.", {"name": name})])
+    kept = EquipmentDocument.objects.create(
+        equipment=equipment,
+        title=title,
+        name=name,
+        media_type=media_type,
+        size=len(content),
+        sha256=digest,
+        content=content,
+        by=by,
+        at=at,
+    )
+    after = {"id": kept.pk, "title": title, "name": name, "sha256": digest}
+    trail.write("equipment.document-kept", subject=subject(equipment), by=by, at=at, after=after)
     return kept
 
 

@@ -5,15 +5,18 @@ from rest_framework.response import Response
 
 from labrecords import web
 from labrecords.actions import checks
-from labrecords.queries import access, due, equipment, studies
+from labrecords.queries import access, due, equipment, look_back, nonconforming, studies
 
 from .base import ProgramView
-from .schema import described
+from .schema import described, path_parameter
 from .serializers.equipment import (
+    CalibrationsSerializer,
     CheckEntrySerializer,
     CheckSerializer,
     DueListSerializer,
     EquipmentListSerializer,
+    LookBackSerializer,
+    NonconformitiesSerializer,
 )
 
 
@@ -56,3 +59,46 @@ class CheckEntry(ProgramView):
         given |= {name: studies.equipment(given[name]) for name in ("tester", "cell", "standard")}
         kept = checks.take(by=request.user, at=web.now(), **given)
         return Response(CheckSerializer(kept).data, status=201)
+
+
+class ItemCalibrations(ProgramView):
+    """The calibrations of an item."""
+
+    @described(
+        "list_calibrations",
+        "Calibrations of an item, newest first, those that do not count too",
+        ok=CalibrationsSerializer,
+        parameters=[path_parameter("label", "Label, such as LC-000001-5.")],
+    )
+    def get(self, _request: Request, label: str) -> Response:
+        """All of them, with their points."""
+        item = studies.equipment(label)
+        counting = set(equipment.counting().filter(equipment=item).values_list("pk", flat=True))
+        rows = list(studies.calibrations(item))
+        for row in rows:
+            row.counts = row.pk in counting
+        return Response(CalibrationsSerializer({"calibrations": rows}).data)
+
+
+class LookBack(ProgramView):
+    """What a calibration that found an item out may have touched."""
+
+    @described(
+        "look_back",
+        "Results since the last good calibration of an item, by study",
+        ok=LookBackSerializer,
+        parameters=[path_parameter("calibration_id", "Identifier of the calibration.")],
+    )
+    def get(self, _request: Request, calibration_id) -> Response:
+        """Counts by study, with clients and released reports."""
+        return Response(LookBackSerializer(look_back.since_last_good(studies.calibration(calibration_id))).data)
+
+
+class NonconformityList(ProgramView):
+    """Nonconforming work."""
+
+    @described("list_nonconforming", "Nonconforming work, newest first", ok=NonconformitiesSerializer)
+    def get(self, _request: Request) -> Response:
+        """All of it, and what it holds."""
+        found = nonconforming.all_of_them().prefetch_related("holds__study")
+        return Response(NonconformitiesSerializer({"nonconforming": found}).data)

@@ -13,6 +13,13 @@ from .serializers.problems import ProblemSerializer
 from .tokens import TokenAuthentication
 
 CODE = OpenApiParameter("code", OpenApiTypes.STR, OpenApiParameter.PATH, description="Code, such as S-2026-0001.")
+
+
+def path_parameter(name: str, words: str) -> OpenApiParameter:
+    """A part of an address, with what stands there."""
+    return OpenApiParameter(name, OpenApiTypes.STR, OpenApiParameter.PATH, description=words)
+
+
 WHEN = {
     400: "The request was not understood.",
     401: "No token, or one that is not in use.",

@@ -3,7 +3,7 @@
 from django.urls import path, re_path
 
 from .base import Unknown
-from .equipment import CheckEntry, DueList, EquipmentList
+from .equipment import CheckEntry, DueList, EquipmentList, ItemCalibrations, LookBack, NonconformityList
 from .reference import reference
 from .results import ResultEntry, StudyResults
 from .schema import Document
@@ -16,6 +16,9 @@ urlpatterns = [
     path("results/", ResultEntry.as_view(), name="results"),
     path("equipment/", EquipmentList.as_view(), name="equipment"),
     path("equipment/checks/", CheckEntry.as_view(), name="checks"),
+    path("equipment/<str:label>/calibrations/", ItemCalibrations.as_view(), name="calibrations"),
+    path("calibrations/<uuid:calibration_id>/look-back/", LookBack.as_view(), name="look-back"),
+    path("nonconforming/", NonconformityList.as_view(), name="nonconforming"),
     path("due/", DueList.as_view(), name="due"),
     path("studies/<slug:code>/", OneStudy.as_view(), name="study"),
     path("studies/<slug:code>/specimens/", StudySpecimens.as_view(), name="specimens"),

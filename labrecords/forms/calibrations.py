@@ -5,6 +5,7 @@ from decimal import Decimal
 from django import forms
 from django.core.exceptions import ValidationError
 
+from labrecords.files.documents import MOST_BYTES
 from labrecords.rules import numbers
 from labrecords.rules.verified_range import RULES
 
@@ -87,6 +88,12 @@ class CalibrationForm(Plain):
         if given.get("rule") and not given.get("as_found") and not given.get("as_left"):
             self.add_error("as_found", "A rule needs points. Type them, or take the range as stated.")
         return given
+
+    def clean_file(self):
+        file = self.cleaned_data.get("file")
+        if file and file.size > MOST_BYTES:
+            raise ValidationError(f"It has {file.size / 1e6:.0f} MB; the most is {MOST_BYTES / 1e6:.0f} MB.")
+        return file
 
     def _clean_dates(self, given) -> None:
         performed, due = given.get("performed_on"), given.get("due_on")

@@ -62,6 +62,10 @@ class StudyTouched:
         return sum(row.could_change for row in self.results)
 
     @property
+    def count(self) -> int:
+        return len(self.results)
+
+    @property
     def lots(self) -> list[str]:
         return sorted({row.lot for row in self.results})
 
@@ -74,6 +78,11 @@ class StudyTouched:
     def shown(self) -> list[Touched]:
         """The results a page shows: those whose verdict could change, then those nearest to a limit."""
         return sorted(self.results, key=lambda row: (not row.could_change, _nearness(row)))[:MOST_SHOWN]
+
+    @property
+    def numbers(self) -> list[str]:
+        """Numbers of the released reports, with their issue."""
+        return [f"{report.number} issue {report.issue}" for report in self.reports]
 
     @property
     def unreleased(self) -> bool:

@@ -29,6 +29,14 @@ def check_verified(
     return [Answer("not-verified-today", why, {"tester": tester.label, "cell": cell.label, "on": on.isoformat()})]
 
 
+def check_kinds(*, tester: str, cell: str, standard: str) -> list[Answer]:
+    """A check is of a tester with a load cell, against a mass or reference strips."""
+    if (tester, cell) == ("tester", "cell") and standard in STANDARD_WORDS:
+        return []
+    why = f"It was sent for: {tester}, {cell}, {standard}."
+    return [Answer("not-a-check", why, {"tester": tester, "cell": cell, "standard": standard})]
+
+
 def within_tolerance(value_n: float, *, nominal_n: float, tolerance: float) -> bool:
     """Whether a check mass reads what it weighs, within a share of it.
 

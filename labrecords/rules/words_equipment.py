@@ -77,6 +77,12 @@ WORDS: dict[str, Words] = {
         "You.",
         "What you typed is below. Compare it with what is there now, and save again.",
     ),
+    "not-a-check": refusal(
+        "these three do not make a check",
+        "A check is of a tester with a load cell, against a check mass or reference strips.",
+        "You.",
+        "Look at the labels, and choose one of each.",
+    ),
     "baseline-too-short": refusal(
         "too few readings for limits",
         "Limits of a control chart rest on at least eight readings that differ.",

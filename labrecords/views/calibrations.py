@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from labrecords import web
 from labrecords.actions import calibrations as actions
-from labrecords.actions import equipment, nonconforming
+from labrecords.actions import nonconforming
 from labrecords.actions.refusals import Refused
 from labrecords.forms.calibrations import CalibrationForm
 from labrecords.forms.equipment import WordsForm
@@ -61,11 +61,7 @@ def _record(request, item, given: dict, supersedes):
     given |= {name: as_float(given[name]) for name in NUMBERS}
     given["coverage_factor"] = given["coverage_factor"] or 2.0
     given["passed"] = given["passed"] == "yes"
-    if file is not None:
-        title = f"Certificate {given['certificate']}"
-        given["document"] = equipment.keep_document(
-            equipment=item, title=title, name=file.name, content=file.read(), by=request.user, at=now()
-        )
+    given["file"] = (file.name, file.read()) if file is not None else None
     return actions.record(equipment=item, supersedes=supersedes, by=request.user, at=now(), **given)
 
 

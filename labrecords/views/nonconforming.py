@@ -9,7 +9,7 @@ from labrecords import web
 from labrecords.actions import nonconforming as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.nonconforming import OpenForm, StepForm
-from labrecords.queries import access, clients, nonconforming, studies
+from labrecords.queries import access, clients, nonconforming, studies, values
 from labrecords.web import needs, now
 
 LIST = {"label": "Nonconforming work"}
@@ -90,6 +90,7 @@ def one(request: HttpRequest, code: str) -> HttpResponse:
     context = {
         "found": found,
         "form": form,
+        "refusal": values.without_values([found.refusal], reader=request.user)[0] if found.refusal else None,
         "not_told": nonconforming.not_told(found),
         "may_handle": access.may(request.user, "handle nonconforming work") and not found.closed,
         "refusals": web.panels(refused) if refused else [],

@@ -37,6 +37,7 @@ def open_run(request: HttpRequest, code: str) -> HttpResponse:
     standings = equipment.standings(now())
     for kind, field in (("tester", "tester"), ("cell", "cell"), ("sensor", "room_sensor"), ("gauge", "width_gauge")):
         form.fields[field].offer(_choices(standings, kind))
+    _first_sensor(form)
     if not study.setup.width_measured:
         del form.fields["width_gauge"]
     refused = None
@@ -56,6 +57,13 @@ def open_run(request: HttpRequest, code: str) -> HttpResponse:
         "crumbs": _crumbs(study, "Open a run"),
     }
     return render(request, "bench/open.html", context, status=422 if refused or form.errors else 200)
+
+
+def _first_sensor(form: RunForm) -> None:
+    """Where there are room sensors, the room was read from one of them; the first is offered."""
+    sensors = [label for label, _ in form.fields["room_sensor"].choices if label]
+    form.fields["room_sensor"].required = bool(sensors)
+    form.fields["room_sensor"].initial = sensors[0] if sensors else ""
 
 
 def _choices(standings, kind: str) -> list[tuple[str, str]]:

@@ -1,10 +1,11 @@
 """Equipment by program: what may be used, what is due, and checks from a tester's computer."""
 
-from datetime import timedelta
+import uuid
+from datetime import date, timedelta
 
 import pytest
 
-from labrecords.actions import equipment
+from labrecords.actions import calibrations, equipment, nonconforming
 from labrecords.models import CheckReading
 from tests import world as cast
 
@@ -77,3 +78,31 @@ def test_what_cannot_be_is_refused_and_nothing_is_kept(world, call, mass, change
 def test_a_client_takes_no_check(world, call, mass):
     assert call("clara").post(body(world, mass), path="equipment/checks/").status_code == 403
     assert call("clara").get("due/").status_code == 403
+
+
+def test_a_look_back_and_what_came_of_it(world, call):
+    cast.enter(world, typed="1.02")
+    made = calibrations.record(
+        equipment=world.cell,
+        certificate="C-400",
+        provider="Nordlys Calibration",
+        performed_on=date(2026, 5, 20),
+        due_on=date(2027, 5, 20),
+        passed=False,
+        rule="E4",
+        as_found=[["1", "0.97"], ["10", "9.7"]],
+        by=world.magnus,
+        at=world.at,
+    )
+    opened = nonconforming.from_look_back(calibration=made, words="3 % low.", by=world.magnus, at=world.at)
+    rows = call("runa").get(f"equipment/{world.cell.label}/calibrations/").json()["calibrations"]
+    newest = rows[0]
+    assert (newest["certificate"], newest["counts"], newest["as_found_within"]) == ("C-400", False, False)
+    looked = call("runa").get(f"calibrations/{made.pk}/look-back/").json()
+    assert (looked["results"], looked["could_change"], looked["clients"]) == (1, 1, ["Fjell Instruments"])
+    assert looked["studies"][0]["nearest_percent"] == pytest.approx(2.0)
+    (one,) = call("runa").get("nonconforming/").json()["nonconforming"]
+    assert (one["code"], one["open"], one["holds"]) == (opened.code, True, [world.study.code])
+    assert call("clara").get(f"calibrations/{made.pk}/look-back/").status_code == 403
+    assert call("runa").get(f"calibrations/{uuid.uuid4()}/look-back/").status_code == 404
+    assert call("runa").get("equipment/LC-999999-9/calibrations/").status_code == 404

@@ -89,7 +89,15 @@ NO_PAGE = {
     ),
     *("portal:newest", "portal:every-file", "portal:file"),
     *("api:schema", "api:results", "api:study", "api:specimens", "api:runs", "api:study-results", "api:summary"),
-    *("api:refusals", "api:equipment", "api:checks", "api:due"),
+    *(
+        "api:refusals",
+        "api:equipment",
+        "api:checks",
+        "api:due",
+        "api:calibrations",
+        "api:look-back",
+        "api:nonconforming",
+    ),
 }
 # The same pages in another state, and the answers that are no page: who, address, and the answer's status.
 STATES = [

@@ -171,6 +171,17 @@ def test_the_form_takes_points_and_a_file(client, world):
     assert "Curve through the points" in page
 
 
+def test_a_refused_record_keeps_no_file_and_the_next_try_may_send_it_again(client, world):
+    def file():
+        return SimpleUploadedFile("C-200.pdf", b"%PDF-1.7 c", content_type="application/pdf")
+
+    assert post(client, world, as_found="60 60.1", file=file()).status_code == 422
+    assert not EquipmentDocument.objects.exists()
+    assert post(client, world, file=file()).status_code == 302
+    assert post(client, world, certificate="C-201", file=file()).status_code == 302  # one paper, two records
+    assert EquipmentDocument.objects.count() == 1
+
+
 @pytest.mark.parametrize(
     ("changed", "words"),
     [

@@ -97,6 +97,25 @@ def test_a_check_to_come_or_with_a_standard_out_of_service_is_refused(world, mas
         take(world, mass, 9.81)
 
 
+def test_what_is_no_check_and_a_mass_past_its_date_are_refused(world, mass):
+    with refused("not-a-check", CheckReading):
+        take(world, world.tester, 9.81)
+    with refused("not-a-check", CheckReading):
+        take(world, mass, 9.81, tester=world.cell)
+    due = cast.equipment.register(
+        kind="mass",
+        name="Mass",
+        serial="M-2",
+        location="drawer",
+        nominal_n=9.81,
+        interval_months=24,
+        by=world.magnus,
+        at=world.at - timedelta(days=9),
+    )
+    with refused("not-calibrated", CheckReading):
+        take(world, due, 9.81)
+
+
 def test_the_page_takes_a_check_and_says_what_came_of_it(client, world, mass):
     url = reverse("cell-checks", args=[world.cell.label])
     sent = {"tester": world.tester.label, "standard": mass.label, "value_n": "9.99", "taken_at": "2026-05-20 09:30"}

@@ -167,3 +167,16 @@ def test_long_after_the_last_good_calibration_everything_counts(world):
     assert look_back.since_last_good(only).last_good.performed_on < only.performed_on
     first = world.cell.calibrations.order_by("performed_on").first()
     assert look_back.since_last_good(first).last_good is None
+
+
+def test_nonconforming_work_from_a_refusal_tells_no_value_that_waits(client, world):
+    warm = cast.open_run(world, room_c=27.0)
+    with refused("negative", Result):
+        cast.enter(world, run=warm, typed="-1.37")
+    refusal = Refusal.objects.get()
+    cast.enter(world, run=warm, typed="1.37")
+    made = nonconforming.open_one(title="x", words="y", refusal=refusal, by=world.runa, at=world.at)
+    client.force_login(world.edda)
+    assert "1.37" not in client.get(reverse("nonconformity", args=[made.code])).content.decode()
+    client.force_login(world.runa)  # who pulled it, and does not decide
+    assert "1.37" in client.get(reverse("nonconformity", args=[made.code])).content.decode()
