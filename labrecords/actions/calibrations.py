@@ -9,7 +9,7 @@ from labrecords.queries import access
 from labrecords.rules import calibration_record
 from labrecords.rules.answers import Answer
 
-from . import trail
+from . import alerts, trail
 from .equipment import add_document, subject
 from .refusals import one_act
 
@@ -77,6 +77,12 @@ def record(
         after |= {name: str(value) for name, value in fields.items()}
         why = made.supersedes_reason
         trail.write("calibration.recorded", subject=subject(equipment), by=by, at=at, after=after, why=why)
+        if made.as_found_within is False:
+            found_off = f"Certificate {made.certificate}: {made.as_found_error_percent:+.2f} %."
+            alerts.tell_managers(
+                subject=f"{equipment.name} ({equipment.label}) out of tolerance as found",
+                body=f"{found_off} Look back at what it touched.",
+            )
     return made
 
 

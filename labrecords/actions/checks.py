@@ -96,9 +96,8 @@ def tolerance() -> float:
 
 def _hold(kept: CheckReading) -> None:
     told = "; ".join(kept.signals) or f"more than the tolerance from {kept.standard.nominal_n:g} N"
-    equipment.add_event(
+    equipment.stop_at_once(
         equipment=kept.cell,
-        kind=EquipmentEvent.OUT,
         reason=f"Check with {kept.standard.name} on {kept.tester.name}: {kept.value_n:g} N, {told}.",
         by=kept.by,
         at=kept.at,

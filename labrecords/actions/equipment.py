@@ -10,7 +10,7 @@ from labrecords.queries import access
 from labrecords.queries import equipment as found
 from labrecords.rules.answers import Answer
 
-from . import trail
+from . import alerts, trail
 from .numbering import next_labels
 from .refusals import Stop, one_act
 
@@ -160,3 +160,9 @@ def add_event(
     act = f"equipment.{kind.replace(' ', '-')}"
     trail.write(act, subject=subject(equipment), by=by, at=at, after={"id": event.pk}, why=reason)
     return event
+
+
+def stop_at_once(*, equipment: Equipment, reason: str, by: User, at: datetime, happened_at: datetime) -> None:
+    """Out of service for what was seen just now, and the managers are told at once; call inside a transaction."""
+    add_event(equipment=equipment, kind=EquipmentEvent.OUT, reason=reason, by=by, at=at, happened_at=happened_at)
+    alerts.tell_managers(subject=f"{equipment.name} ({equipment.label}) is out of service", body=reason)

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.db import IntegrityError, transaction
 
-from labrecords.models import Deviation, Entry, EquipmentEvent, Result, Run, Specimen, Study, TraceFile, User
+from labrecords.models import Deviation, Entry, Result, Run, Specimen, Study, TraceFile, User
 from labrecords.queries import access, lab
 from labrecords.queries import facts as gathered
 from labrecords.rules import facts, labels, result_entry, wording
@@ -223,9 +223,8 @@ class _Sending:
         item = run.tester if run.tester.label == label else run.cell
         strip = "A strip" if held else result.specimen.label  # whoever decides on it must not read here what it gave
         reason = f"{strip} of run {run.number} gave more than it can measure. Check before further use."
-        equipment.add_event(
+        equipment.stop_at_once(
             equipment=item,
-            kind=EquipmentEvent.OUT,
             reason=reason,
             by=self.entered_by,
             at=self.at,

@@ -5,13 +5,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from statistics import median
 
-from labrecords.models import Calibration, Equipment, Trace
+from django.db.models import Exists, Max, Min, OuterRef
+
+from labrecords.models import Calibration, Equipment, Result, Trace, Void
 from labrecords.rules import facts
 from labrecords.rules.answers import Answer
 from labrecords.rules.cell_fit import check_cell, check_top
 from labrecords.stats.force_uncertainty import relative_uncertainty
 
-from . import equipment
+from . import equipment, values
 
 # Noise is taken from the newest traces of a cell once there are so many. common practice, no source
 FEWEST_TRACES, NEWEST_TRACES = 5, 50
@@ -108,3 +110,31 @@ def facts_with_noise(cell: Equipment, moment: datetime, day) -> facts.Equipment:
     """A cell as the gate sees it when a run is opened, with its measured noise where there is one."""
     noise = measured_noise(cell)
     return equipment.with_noise(equipment.as_facts(cell, moment, day), noise.noise_n if noise else None)
+
+
+@dataclass(frozen=True)
+class Earlier:
+    """What the strips of an earlier study gave, in newtons: weakest and strongest that could be measured."""
+
+    code: str
+    title: str
+    technique: str
+    weak_n: float
+    strong_n: float
+
+
+def earlier_forces(*, most: int = 10) -> list[Earlier]:
+    """The newest studies with the forces of their results that count; a force above 0 at the weak end."""
+    void = Void.objects.filter(specimen=OuterRef("specimen"))
+    waiting = values.undecided().filter(result=OuterRef("pk"))
+    known = Result.objects.filter(censored="", peak_force_n__gt=0).exclude(Exists(void)).exclude(Exists(waiting))
+    rows = (
+        known.order_by()
+        .values("run__study__code", "run__study__title", "technique")
+        .annotate(weak=Min("peak_force_n"), strong=Max("peak_force_n"))
+        .order_by("-run__study__code")[:most]
+    )
+    return [
+        Earlier(row["run__study__code"], row["run__study__title"], row["technique"], row["weak"], row["strong"])
+        for row in rows
+    ]

@@ -11,7 +11,7 @@ from labrecords.rules import facts
 from labrecords.rules.authorisation import last_day
 
 from . import lab
-from .access import NotFound
+from .access import NotFound, may
 
 
 def authorisations_of(person: User, version: MethodVersion, *, before: datetime) -> tuple[facts.Authorisation, ...]:
@@ -82,6 +82,11 @@ def person(username: str) -> User:
 def with_mail() -> QuerySet[User]:
     """People of the laboratory who have an e-mail address and an open account."""
     return User.objects.filter(is_active=True, client__isnull=True).exclude(email="").order_by("name")
+
+
+def manager_addresses() -> list[str]:
+    """Where the lab managers read their mail."""
+    return sorted(person.email for person in with_mail() if may(person, "keep equipment"))
 
 
 def authorisation(authorisation_id) -> Authorisation:

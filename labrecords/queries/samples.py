@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from django.db.models import QuerySet
 
 from labrecords.models import Discrepancy, Lot, Pack, Specimen, Treatment
+from labrecords.rules.ageing import days_needed
 
 from .access import NotFound
 
@@ -58,3 +59,10 @@ def remnants_at(lot: Lot) -> str:
     """Where what was left of a lot is kept; empty where nothing is on record, or it has been discarded."""
     latest = lot.custody.filter(act__startswith="remnants").order_by("-at").first()
     return latest.place if latest is not None and latest.act == "remnants kept" else ""
+
+
+def days_for_a_year(made: Treatment) -> int | None:
+    """Whole days in the chamber of an ageing that would stand for a year at ambient; None for other treatments."""
+    if made.ageing_c is None or made.ambient_c is None or made.q10 is None:
+        return None
+    return days_needed(simulated_days=365.25, ageing_c=made.ageing_c, ambient_c=made.ambient_c, q10=made.q10)

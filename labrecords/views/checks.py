@@ -120,6 +120,7 @@ def fit(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "fits": fits,
+        "earlier": cell_fit.earlier_forces(),
         "figure": web.figure_context(figure) if figure else None,
         "crumbs": [{"label": "Equipment", "url": reverse("equipment")}, {"label": "Which load cell fits"}],
     }

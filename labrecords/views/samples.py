@@ -67,7 +67,7 @@ def lot(request: HttpRequest, label: str) -> HttpResponse:
         "remnants": arrivals.remnants_at(found),
         "discard_form": DiscardForm(prefix="discard"),
         "discrepancies": list(found.discrepancies.select_related("by", "answer__by")),
-        "treatments": list(found.treatments.select_related("by")),
+        "treatments": [(made, arrivals.days_for_a_year(made)) for made in found.treatments.all()],
         "ready_at": arrivals.ready_at(found),
         "may_answer": access.may(request.user, "answer for a client"),
         "discrepancy_form": DiscrepancyForm(prefix="discrepancy"),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from labrecords.actions import runs
+from labrecords.actions import runs, voids
 from labrecords.actions.results import TraceChoice
 from labrecords.files.sniff import sniff
 from labrecords.management.demo.peel import as_text, peel_trace
@@ -97,3 +97,13 @@ def test_a_run_is_stopped_by_the_noise_that_was_measured(world, monkeypatch):
     accepted = cast.open_run(world, cell_accepted_by=world.edda, cell_accepted_why="A trial of the cell.")
     assert accepted.cell_accepted_why
     runs.close_run(run=accepted, by=world.runa, at=world.at)
+
+
+def test_forces_of_earlier_studies_leave_out_what_waits_or_is_void(world):
+    for specimen, typed in zip(world.specimens[:3], ("1.20", "1.60", "0.90"), strict=True):
+        cast.enter(world, specimen=specimen, typed=typed)
+    voids.void(specimen=world.specimens[2], cause="cut", words="Nicked.", by=world.magnus, at=world.at)
+    cast.enter(world, specimen=world.specimens[3], typed="2.50", run=cast.open_run(world, room_c=27.0))
+    (found,) = cell_fit.earlier_forces()
+    # 1.20 and 1.60 lbf/in over one inch
+    assert (found.weak_n, found.strong_n) == pytest.approx((1.2 * 4.4482216152605, 1.6 * 4.4482216152605))
