@@ -37,7 +37,7 @@ def digests(moment: datetime) -> Iterator[Mail]:
 
 def _due(rows: list[due.Due], person, day: date) -> list[due.Due]:
     """What this person is told of today: their own always, everything else if they keep equipment."""
-    told = [row for row in rows if row.on is not None and notices.is_told(row.on, on=day)]
+    told = [row for row in rows if (notices.is_told(row.on, on=day) if row.on is not None else row.overdue)]
     if access.may(person, "keep equipment"):
         late = notices.TO_MANAGER_AFTER
         return [row for row in told if row.person in (None, person.pk) or row.days is None or not -late < row.days < 0]
@@ -51,11 +51,15 @@ def _subject(told: list[due.Due], waits: list) -> str:
 
 
 def _body(told: list[due.Due], waits: list) -> str:
-    lines = [f"{row.what}: {row.due}, {row.on.day} {row.on:%B %Y}. {_address(*row.url)}" for row in told]
+    lines = [f"{row.what}: {row.due}{_on(row.on)}. {_address(*row.url)}" for row in told]
     lines += [
         f"Waiting for review: {row.study.code}, {row.days} days. {_address('study', row.study.code)}" for row in waits
     ]
     return "\n".join([*lines, "", "The mail reminds; the record decides."])
+
+
+def _on(day: date | None) -> str:
+    return "" if day is None else f", {day.day} {day:%B %Y}"
 
 
 def _next(rows: list[due.Due]) -> str:

@@ -17,6 +17,7 @@ from .equipment import crumb
 
 # The share of the weak end that noise may be where no method says otherwise. common practice, no source
 NOISE_SHARE = 0.01
+SHOWN = 100  # readings on a chart; all of them stay on record
 
 
 @needs("see the laboratory")
@@ -60,15 +61,16 @@ def _say(request, kept) -> None:
     messages.warning(request, f"The check is not accepted: {why}. The load cell is out of service until it is lifted.")
 
 
-def _page(request, cell, form, refused=None) -> HttpResponse:
+def _page(request, cell, form, refused=None, baseline=None) -> HttpResponse:
     from labrecords.reports.equipment_figures import check_figures
 
     charts, pairs = [], checks.pairs(cell)
     for number, (tester, standard) in enumerate(pairs):
-        drawn = check_figures(list(checks.readings(tester, cell, standard)), checks.baseline(tester, cell, standard))
+        newest = list(checks.readings(tester, cell, standard))[-SHOWN:]
+        drawn = check_figures(newest, checks.baseline(tester, cell, standard))
         figures = [web.figure_context(figure) | {"id": f"{figure.id}-{number}"} for figure in drawn]
         charts.append({"tester": tester, "standard": standard, "figures": figures})
-    baseline = BaselineForm(auto_id="baseline_%s")
+    baseline = baseline or BaselineForm(auto_id="baseline_%s")
     offered = [(f"{one.label} {other.label}", f"{one.name}, with {other.name}") for one, other in pairs]
     baseline.fields["pair"].offer(offered)
     context = {
@@ -80,7 +82,8 @@ def _page(request, cell, form, refused=None) -> HttpResponse:
         "refusals": web.panels(refused) if refused else [],
         "crumbs": [{"label": "Equipment", "url": reverse("equipment")}, *crumb(cell), {"label": "Checks"}],
     }
-    return render(request, "equipment/checks.html", context, status=422 if refused or form.errors else 200)
+    status = 422 if refused or form.errors or baseline.errors else 200
+    return render(request, "equipment/checks.html", context, status=status)
 
 
 @require_POST
@@ -101,9 +104,7 @@ def set_baseline(request: HttpRequest, label: str) -> HttpResponse:
         else:
             messages.success(request, "The limits hold from the next check on.")
             return redirect("cell-checks", label)
-    else:
-        messages.error(request, "Choose a pair, and name the baseline.")
-    return _page(request, cell, _check_form(None), refused)
+    return _page(request, cell, _check_form(None), refused, baseline=form)
 
 
 @needs("see the laboratory")

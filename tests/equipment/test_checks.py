@@ -131,6 +131,16 @@ def test_the_page_takes_a_check_and_says_what_came_of_it(client, world, mass):
     assert CheckReading.objects.count() == 1
 
 
+def test_limits_refused_lose_nothing_that_was_typed(client, world, mass):
+    take(world, mass, 9.81)
+    client.force_login(world.magnus)
+    url = reverse("set-baseline", args=[world.cell.label])
+    answer = client.post(url, {"pair": f"{world.tester.label} {mass.label}", "name": "the first one"})
+    assert answer.status_code == 422
+    assert 'value="the first one"' in answer.content.decode()
+    assert not CheckBaseline.objects.exists()
+
+
 def test_the_page_sets_limits(client, world, mass):
     baseline(world, mass)
     client.force_login(world.magnus)
@@ -138,7 +148,7 @@ def test_the_page_sets_limits(client, world, mass):
     pair = f"{world.tester.label} {mass.label}"
     assert client.post(url, {"pair": pair, "name": "again"}).status_code == 302
     assert CheckBaseline.objects.count() == 2
-    client.post(url, {"pair": pair, "name": ""})
+    assert client.post(url, {"pair": pair, "name": ""}).status_code == 422
     assert CheckBaseline.objects.count() == 2
     page = client.get(reverse("cell-checks", args=[world.cell.label])).content.decode()
     assert "All 8 readings lie where the baseline says they should." in page

@@ -224,3 +224,11 @@ def test_reviews_are_told_to_whoever_may_take_them(with_mail):
     assert sent["sefa@tern.example"].subject == "1 to review"
     assert f"/studies/{world.study.code}/" in sent["sefa@tern.example"].body
     assert "runa@tern.example" not in sent
+
+
+def test_what_is_out_of_service_is_told_each_day_though_it_has_no_date(with_mail):
+    world = with_mail
+    equipment.take_out_of_service(equipment=world.cell, reason="dropped", by=world.magnus, at=world.at)
+    sent = digest(world, "2026-05-21T08:00+00:00")
+    assert sent["magnus@tern.example"].subject == "1 stop work"
+    assert f"Cell 50 N ({world.cell.label}): equipment out of service." in sent["magnus@tern.example"].body
