@@ -112,4 +112,6 @@ class CurveForm(Plain):
 for _name in ("specimen", "modes", "width_mm"):
     CurveForm.base_fields[_name].need = "required to keep it"
 
+CurveForm.base_fields["keep"].need = "untick to leave it out"
+
 CurveRows = forms.formset_factory(CurveForm, extra=0, max_num=500, absolute_max=500)

@@ -108,6 +108,13 @@ def test_a_mark_is_told(world, call):
     assert (told["result"]["strength"], told["result"]["censored"]) == (None, "below")
 
 
+def test_a_value_beyond_the_end_has_its_reading_and_the_end_and_nothing_to_average(world, call):
+    result = call().post(entry(world, typed="13.50")).json()["result"]  # 60 N on a cell of 50 N
+    assert (result["recorded"], result["censored"]) == ("13.50", "above")
+    assert float(result["censored_at"]) == pytest.approx(50 / 4.4482216152605)
+    assert [result[name] for name in ("peak_force_n", "strength", "mean_strength")] == [None] * 3
+
+
 def test_a_hold_is_told(world, call):
     warm = cast.open_run(world, room_c=30.0)
     caller, body = call(), entry(world, run=warm)

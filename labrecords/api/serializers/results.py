@@ -4,6 +4,8 @@ from rest_framework import serializers
 
 from .fields import Exact, StrictSerializer
 
+AVERAGED = ("peak_force_n", "mean_force_n", "strength", "mean_strength")
+
 
 class ResultSerializer(serializers.Serializer):
     """A result as it is kept. Decimals are text, to the last digit; forces are in newton."""
@@ -21,7 +23,9 @@ class ResultSerializer(serializers.Serializer):
     recorded_unit = serializers.CharField()
     peak_force_n = serializers.FloatField(allow_null=True)
     mean_force_n = serializers.FloatField(allow_null=True)
-    strength = Exact(allow_null=True, help_text="Maximum force over width, in the unit of the set-up.")
+    strength = Exact(
+        allow_null=True, help_text="Maximum force over width, in the unit of the set-up; null where it is censored."
+    )
     mean_strength = Exact(allow_null=True)
     censored = serializers.CharField(help_text="below or above what can be measured; empty where it could be.")
     censored_at = Exact(allow_null=True, help_text="The end beyond which it lies.")
@@ -32,6 +36,11 @@ class ResultSerializer(serializers.Serializer):
     tested_by = serializers.CharField(source="tested_by.username")
     entered_by = serializers.CharField(source="entered_by.username")
     at = serializers.DateTimeField(help_text="When it was kept.")
+
+    def to_representation(self, result):
+        """Of a value known only to lie beyond an end, the reading and that end: no force or strength to average."""
+        shown = super().to_representation(result)
+        return shown | dict.fromkeys(AVERAGED) if shown["censored"] else shown
 
 
 VALUES = ("recorded", "peak_force_n", "mean_force_n", "strength", "mean_strength", "censored", "censored_at")
