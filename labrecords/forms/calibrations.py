@@ -16,6 +16,10 @@ RULE_WORDS = [("", "As stated on the certificate")] + [
 ]
 
 
+# What only a calibration of force has: a range in newtons, and the noise of an idle reading.
+OF_FORCE = ("rule", "verified_low_n", "verified_high_n", "noise_n")
+
+
 class Points(Words):
     """Points of a calibration: one force a line, what was applied and then what was read, set apart by blanks."""
 
@@ -71,11 +75,16 @@ class CalibrationForm(Plain):
     file = forms.FileField(label="Certificate file", required=False, help_text="PDF, PNG or JPEG; up to 20 MB.")
     supersedes_reason = Words(label="What was wrong with the record", rows=2)
 
-    def __init__(self, *args, superseding: bool = False, proposed=None, **kwargs):
+    def __init__(self, *args, superseding: bool = False, proposed=None, of_force: bool = True, **kwargs):
         super().__init__(*args, **kwargs)
         self.proposed = proposed
         if not superseding:
             del self.fields["supersedes_reason"]
+        if not of_force:
+            for name in OF_FORCE:
+                del self.fields[name]
+            for name in ("as_found", "as_left"):
+                self.fields[name].help_text = "In the item's own unit, one a line: the reference, then each reading."
 
     def clean(self):
         given = self.cleaned_data

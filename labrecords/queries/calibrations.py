@@ -23,10 +23,13 @@ def proposal(item: Equipment) -> Callable[[date], date] | None:
     return (lambda performed: months_after(performed, months)) if months else None
 
 
+def of_force(item: Equipment) -> bool:
+    """Whether the item measures force, so that its calibration gives a verified range in newtons."""
+    return item.kind in Equipment.FORCE
+
+
 def described(made: Calibration) -> list[dict[str, str]]:
     """What the certificate says, and who recorded and reviewed it."""
-    low, high = made.verified_low_n, made.verified_high_n
-    by = f"by {made.rule}, from the points" if made.rule else "as stated"
     review = getattr(made, "review", None)
     told = [
         ("Certificate", made.certificate),
@@ -35,8 +38,7 @@ def described(made: Calibration) -> list[dict[str, str]]:
         ("Due on", _day(made.due_on) + (f": {made.due_reason}" if made.due_reason else "")),
         ("As left", "within tolerance" if made.passed else "out of tolerance"),
         ("As found", AS_FOUND[made.as_found_within] + _largest(made)),
-        ("Verified range", f"{low:g} to {high:g} N, {by}" if low is not None and high is not None else ""),
-        ("Noise of the idle reading", f"{made.noise_n:g} N" if made.noise_n is not None else ""),
+        *_of_force(made),
         ("Expanded uncertainty", _uncertainty(made)),
         ("Recorded by", made.by.name),
         ("Reviewed by", f"{review.by.name}: {review.words}" if review else "nobody yet: it does not count"),
@@ -46,6 +48,22 @@ def described(made: Calibration) -> list[dict[str, str]]:
     if hasattr(made, "superseded_by"):
         told.append(("Superseded", f"by a later record: {made.superseded_by.supersedes_reason}"))
     return [{"label": label, "value": value or NOT_STATED} for label, value in told]
+
+
+def _of_force(made: Calibration) -> list[tuple[str, str]]:
+    if not of_force(made.equipment):
+        return []
+    low, high = made.verified_low_n, made.verified_high_n
+    by = f"by {made.rule}, from the points" if made.rule else "as stated"
+    return [
+        ("Verified range", f"{low:g} to {high:g} N, {by}" if low is not None and high is not None else ""),
+        ("Noise of the idle reading", f"{made.noise_n:g} N" if made.noise_n is not None else ""),
+    ]
+
+
+def unit(item: Equipment) -> str:
+    """The unit of an item's points, as a caption says it."""
+    return "newtons" if of_force(item) else "the item's own unit"
 
 
 def _day(day: date) -> str:
@@ -96,7 +114,7 @@ def _curve(points: Sequence[Point]) -> list[str]:
     zero, gain, bend = (f"{part:.6g}".replace("-", "−") for part in curve.coefficients)
     return [
         f"Curve through the points: reading = {zero} + {gain} F + {bend} F², scatter about it "
-        f"{curve.residual_sd:.3g} N (standard deviation, {curve.df} degrees of freedom)."
+        f"{curve.residual_sd:.3g} (standard deviation, {curve.df} degrees of freedom)."
     ]
 
 

@@ -25,7 +25,11 @@ def record(request: HttpRequest, label: str) -> HttpResponse:
     """A calibration as its certificate states it."""
     found = studies.equipment(label)
     form = CalibrationForm(
-        request.POST or None, request.FILES or None, proposed=calibrations.proposal(found), initial={"rule": "E4"}
+        request.POST or None,
+        request.FILES or None,
+        proposed=calibrations.proposal(found),
+        of_force=calibrations.of_force(found),
+        initial={"rule": "E4"},
     )
     return _recording(request, form, found, f"Record a calibration of {found.name}")
 
@@ -35,7 +39,11 @@ def supersede(request: HttpRequest, calibration_id) -> HttpResponse:
     """A record that was wrong is superseded by another, with the reason; both stay."""
     wrong = studies.calibration(calibration_id)
     form = CalibrationForm(
-        request.POST or None, request.FILES or None, superseding=True, initial=calibrations.as_typed(wrong)
+        request.POST or None,
+        request.FILES or None,
+        superseding=True,
+        of_force=calibrations.of_force(wrong.equipment),
+        initial=calibrations.as_typed(wrong),
     )
     heading = f"Supersede the record of {wrong.certificate}"
     return _recording(request, form, wrong.equipment, heading, supersedes=wrong)
@@ -58,7 +66,7 @@ def _recording(request, form, item, heading: str, supersedes=None) -> HttpRespon
 
 def _record(request, item, given: dict, supersedes):
     file = given.pop("file", None)
-    given |= {name: as_float(given[name]) for name in NUMBERS}
+    given |= {name: as_float(given[name]) for name in NUMBERS if name in given}
     given["coverage_factor"] = given["coverage_factor"] or 2.0
     given["passed"] = given["passed"] == "yes"
     given["file"] = (file.name, file.read()) if file is not None else None
@@ -74,6 +82,7 @@ def calibration(request: HttpRequest, calibration_id) -> HttpResponse:
         "calibration": found,
         "item": found.equipment,
         "facts": calibrations.described(found),
+        "unit": calibrations.unit(found.equipment),
         "points": calibrations.points(found),
         "notes": calibrations.notes(found),
         "may_review": access.may(request.user, "review a calibration") and not reviewed and found.by != request.user,

@@ -240,3 +240,20 @@ def test_a_future_day_of_service_is_refused(world):
             by=world.magnus,
             at=world.at,
         )
+
+
+def test_a_gauge_is_calibrated_without_a_range_of_forces(client, world):
+    gauge = equipment.register(
+        kind="gauge", name="Gauge", serial="G", location="x", interval_months=12, by=world.magnus, at=world.at
+    )
+    client.force_login(world.magnus)
+    url = reverse("calibrate", args=[gauge.label])
+    page = client.get(url).content.decode()
+    assert "Verified range by" not in page
+    assert "In the item&#x27;s own unit" in page
+    sent = {name: FORM[name] for name in ("certificate", "provider", "performed_on", "passed")}
+    assert client.post(url, sent | {"as_found": "15 15.01\n25.4 25.41"}).status_code == 302
+    made = Calibration.objects.get(equipment=gauge)
+    assert (made.rule, made.verified_low_n, made.due_on) == ("", None, date(2027, 5, 18))
+    assert client.get(reverse("calibration", args=[made.pk])).status_code == 200
+    assert client.get(reverse("supersede-calibration", args=[made.pk])).status_code == 200
