@@ -123,7 +123,8 @@ def _lines(study: Study) -> dict[object, list[Line]]:
         .select_related("run", "tested_by", "run__cell", "run__tester")
         .prefetch_related("deviations__decision")
     }
-    specimens = study.specimens.select_related("pack", "void", "group", "replaces").order_by("label")
+    found = Specimen.objects.filter(study=study).select_related("pack", "void", "group", "replaces")
+    specimens = found.order_by("label")
     lines = defaultdict(list)
     for specimen in specimens:
         lines[specimen.group_id].append(_line(specimen, results.get(specimen.pk)))

@@ -15,6 +15,7 @@ EXAMPLES = {
     "help": ("edmund", {}),
     "studies": ("edmund", {}),
     "new-study": ("edmund", {}),
+    "compare": ("edmund", {}),
     "study": ("edmund", {"code": "S-2026-0002"}),
     "plan-study": ("edmund", {"code": "S-2026-0005"}),
     "amend-study": ("edmund", {"code": "S-2026-0002"}),
@@ -101,6 +102,8 @@ NO_PAGE = {
 }
 # The same pages in another state, and the answers that are no page: who, address, and the answer's status.
 STATES = [
+    ("edmund", "/studies/compare/?one=S-2026-0001/1&other=S-2026-0002/1", 200),  # techniques differ
+    ("edmund", "/studies/compare/?one=S-2026-0002/1&other=S-2026-0002/2", 200),  # taken one way
     ("edmund", "/", 200),
     ("harriet", "/", 200),
     ("constance", "/", 200),
