@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from statistics import fmean
 
 from labrecords.models import PlanGroup, Result
+from labrecords.rules.calibration import written
 from labrecords.rules.comparable import BREAKS, Difference, differences
 from labrecords.stats import comparisons
 
@@ -109,7 +110,7 @@ def _told(group: PlanGroup) -> dict[str, str]:
         "Load cell": ", ".join(sorted(cells)),
         "Tester": ", ".join(sorted(testers)),
         "Tested by": ", ".join(sorted(people)),
-        "Tested on": f"{days[0]} to {days[-1]}" if days else "no day yet",
+        "Tested on": f"{written(days[0])} to {written(days[-1])}" if days else "no day yet",
         "Client": group.study.project.client.name,
     }
 
