@@ -6,6 +6,7 @@ from typing import Any
 
 from labrecords.models import Calibration, CalibrationReview, Equipment, User
 from labrecords.queries import access
+from labrecords.queries.equipment import counting
 from labrecords.rules import calibration_record
 from labrecords.rules.answers import Answer
 
@@ -88,8 +89,6 @@ def record(
 
 def _was_verified(equipment: Equipment, performed_on) -> tuple[float, float] | None:
     """The range to which the item was verified before, where its errors as found matter."""
-    from labrecords.queries.equipment import counting
-
     before = counting().filter(equipment=equipment, performed_on__lt=performed_on, verified_low_n__isnull=False)
     latest = before.order_by("-performed_on", "-at").first()
     return (latest.verified_low_n, latest.verified_high_n) if latest else None

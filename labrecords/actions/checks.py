@@ -10,7 +10,6 @@ from labrecords.rules import check_before_use
 from labrecords.rules.answers import Answer
 from labrecords.rules.calibration import check_equipment
 from labrecords.stats import control
-from labrecords.stats.chart_constants import constants
 
 from . import equipment, trail
 from .refusals import one_act
@@ -72,11 +71,9 @@ def _signals(limits, tester, cell, standard, value_n: float, taken_at: datetime)
     if lifted is not None:
         earlier = earlier.filter(taken_at__gt=lifted.happened_at)
     values = earlier.values_list("value_n", flat=True)
+    sigma, range_limit = check_before_use.spread_of(limits.moving_range_n)
     return check_before_use.new_signals(
-        [*values, value_n],
-        centre=limits.centre_n,
-        sigma=limits.moving_range_n / constants(2).d2,
-        range_limit=constants(2).D4 * limits.moving_range_n,
+        [*values, value_n], centre=limits.centre_n, sigma=sigma, range_limit=range_limit
     )
 
 

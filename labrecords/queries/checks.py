@@ -12,14 +12,15 @@ from . import lab
 
 def of_the_day(tester: Equipment, cell: Equipment, moment: datetime) -> tuple[facts.Check, ...]:
     """The checks of tester and cell together, on the day of a moment and before it."""
-    local = moment.astimezone(lab.zone())
+    zone = lab.zone()
+    local = moment.astimezone(zone)
     midnight = local.replace(hour=0, minute=0, second=0, microsecond=0)
     found = CheckReading.objects.filter(
         tester=tester, cell=cell, taken_at__gte=midnight, taken_at__lte=moment
     ).select_related("standard")
     # by the time of the check and then of its entry, as the database orders them
     return tuple(
-        facts.Check(made.standard.kind, made.taken_at.astimezone(lab.zone()), made.accepted)
+        facts.Check(made.standard.kind, made.taken_at.astimezone(zone), made.accepted)
         for made in found.order_by("taken_at", "at")
     )
 

@@ -4,7 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from statistics import fmean
 
-from labrecords.models import PlanGroup, Result
+from labrecords.models import PlanGroup
 from labrecords.rules.calibration import written
 from labrecords.rules.comparable import BREAKS, Difference, differences
 from labrecords.stats import comparisons
@@ -97,12 +97,10 @@ def _packs(found: numbers.GroupNumbers) -> tuple[float, ...] | None:
 def _told(group: PlanGroup) -> dict[str, str]:
     """Everything recorded of how a group was taken, by label."""
     results = values.counting(group.study).filter(specimen__group=group).order_by()
-    rows = list(
-        results.values_list("tested_by__name", "run__tester__name", "run__cell__name", "tested_at__date").distinct()
-    )
+    rows = list(results.values_list("tested_by__name", "run__tester__name", "run__cell__name", "tested_at"))
     people, testers, cells = ({row[place] for row in rows} for place in range(3))
-    moments = Result.objects.filter(pk__in=results.values("pk")).values_list("tested_at", flat=True)
-    days = sorted({lab.day(moment) for moment in moments})
+    zone = lab.zone()
+    days = sorted({row[3].astimezone(zone).date() for row in rows})
     return dict(setups.described(group.study.setup)) | {
         "Arm": ", ".join(filter(None, (group.arm, group.time_point))),
         "Position": group.position,

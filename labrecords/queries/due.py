@@ -6,14 +6,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Count, Q
-
 from labrecords.models import Authorisation, Calibration, MethodVersion, Run, Study, User
 from labrecords.rules import wording
 from labrecords.rules.authorisation import last_day
 from labrecords.rules.study_states import LOCKED, TESTING
 
-from . import equipment, lab, people
+from . import equipment, lab, people, studies
 
 NOW, SOON, NEXT, LATER = "Stops work now", "Within 14 days", "Within 60 days", "Later"
 GROUPS = (NOW, SOON, NEXT, LATER)
@@ -88,7 +86,7 @@ def _equipment(moment: datetime) -> Iterable[Due]:
 def _used_in() -> dict[Any, list[str]]:
     """By item, the open runs on it, and the studies in testing that were run on it and have strips left."""
     runs = Run.objects.filter(study__state=TESTING).select_related("study")
-    left = _strips_left()
+    left = dict(studies.with_strips_left().values_list("pk", "left"))
     used: dict[Any, dict[str, None]] = defaultdict(dict)
     for run in runs:
         words = f"run {run.number} of {run.study.code}" if run.closed_at is None else ""
@@ -98,13 +96,6 @@ def _used_in() -> dict[Any, list[str]]:
             if words:
                 used[item][words] = None
     return {item: list(words) for item, words in used.items()}
-
-
-def _strips_left() -> dict[Any, int]:
-    missing = Q(specimens__isnull=False, specimens__results__isnull=True, specimens__void__isnull=True)
-    open_studies = Study.objects.filter(state__in=[LOCKED, TESTING])
-    counted = open_studies.annotate(left=Count("specimens", filter=missing, distinct=True))
-    return dict(counted.values_list("pk", "left"))
 
 
 def _authorisations(day: date, moment: datetime) -> Iterable[Due]:
@@ -125,7 +116,7 @@ def _authorisations(day: date, moment: datetime) -> Iterable[Due]:
         days = (last - day).days
         if days < -REMEMBERED_DAYS or hasattr(item, "withdrawal"):
             continue
-        studies = needed.get((item.method_version_id, item.technique), [])
+        codes = needed.get((item.method_version_id, item.technique), [])
         yield Due(
             key=authorisation_key(item),
             what=f"{item.person.name}, technique {item.technique} of {item.method_version}",
@@ -134,7 +125,7 @@ def _authorisations(day: date, moment: datetime) -> Iterable[Due]:
             days=days,
             group=group_of(days),
             url=("person", item.person.username),
-            blocks=tuple(f"{code}: one tester fewer" for code in studies),
+            blocks=tuple(f"{code}: one tester fewer" for code in codes),
             owner=item.person.name,
             changed_at=item.at,
             person=item.person_id,

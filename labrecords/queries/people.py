@@ -42,9 +42,10 @@ def last_used(
     if person is not None:
         results = results.filter(tested_by=person)
     found = results.order_by().values("tested_by", "technique").annotate(latest=Max("tested_at"))
+    zone = lab.zone()
     used: dict[uuid.UUID, dict[str, date]] = defaultdict(dict)
     for row in found:
-        used[row["tested_by"]][row["technique"]] = lab.day(row["latest"])
+        used[row["tested_by"]][row["technique"]] = row["latest"].astimezone(zone).date()
     return used
 
 

@@ -70,6 +70,13 @@ def at_the_bench() -> QuerySet[Study]:
     return listed().filter(state__in=[LOCKED, TESTING])
 
 
+def with_strips_left() -> QuerySet[Study]:
+    """Studies in which a run may be opened, each with how many of its strips have no result and are not void."""
+    missing = Q(specimens__isnull=False, specimens__results__isnull=True, specimens__void__isnull=True)
+    found = Study.objects.filter(state__in=[LOCKED, TESTING])
+    return found.annotate(left=Count("specimens", filter=missing, distinct=True))
+
+
 def open_runs() -> QuerySet[Run]:
     """Runs that are not closed."""
     return (

@@ -8,7 +8,6 @@ from typing import Any
 from django.db.models import Count, Max, Q
 
 from labrecords.models import Deviation, Discrepancy, Event, Refusal, Result, Study, Void
-from labrecords.rules.study_states import LOCKED, TESTING
 from labrecords.rules.wording import WORDS
 
 from . import nonconforming, studies, values
@@ -92,11 +91,7 @@ def refusals_of_the_week(moment: datetime) -> list[tuple[str, str, int]]:
 
 def workload() -> list[tuple[Study, int]]:
     """Studies that may be tested, with how many strips are left, the most first."""
-    missing = Q(specimens__results__isnull=True, specimens__void__isnull=True, specimens__isnull=False)
-    found = Study.objects.filter(state__in=[LOCKED, TESTING]).annotate(
-        left=Count("specimens", filter=missing, distinct=True)
-    )
-    return sorted(((study, study.left) for study in found), key=lambda pair: -pair[1])
+    return sorted(((study, study.left) for study in studies.with_strips_left()), key=lambda pair: -pair[1])
 
 
 def results_by_person(moment: datetime) -> list[tuple[str, int]]:

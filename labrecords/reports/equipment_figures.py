@@ -7,8 +7,8 @@ from labrecords.charts import control_chart, drift
 from labrecords.charts.figure import Figure
 from labrecords.models import Calibration, CheckBaseline, CheckReading
 from labrecords.queries import cell_fit, lab
+from labrecords.rules.check_before_use import spread_of
 from labrecords.rules.verified_range import E4_ERROR_PERCENT, points_of
-from labrecords.stats.chart_constants import constants
 
 from .days import written_day, written_time
 
@@ -34,14 +34,16 @@ def check_figures(readings: Sequence[CheckReading], baseline: CheckBaseline | No
     """The control chart of a pair's readings, and of their moving ranges."""
     zone = lab.zone()
     points = [control_chart.CheckPoint(_when(made, zone), made.value_n, tuple(made.signals)) for made in readings]
-    limits = baseline and control_chart.ChartLimits(
-        name=f"{baseline.name} ({baseline.readings} readings, set on {written_day(baseline.at, zone)})",
-        centre=baseline.centre_n,
-        sigma=baseline.moving_range_n / constants(2).d2,
-        range_limit=baseline.moving_range_n * constants(2).D4,
-    )
+    limits = baseline and _limits(baseline)
     figures = [control_chart.individuals_chart(points, limits=limits)] if points else []
     return [*figures, control_chart.moving_range_chart(points, limits=limits)] if len(points) > 1 else figures
+
+
+def _limits(baseline: CheckBaseline) -> control_chart.ChartLimits:
+    sigma, range_limit = spread_of(baseline.moving_range_n)
+    set_on = written_day(baseline.at, lab.zone())
+    name = f"{baseline.name} ({baseline.readings} readings, set on {set_on})"
+    return control_chart.ChartLimits(name, baseline.centre_n, sigma, range_limit)
 
 
 def _when(made: CheckReading, zone) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from datetime import date
 
+from labrecords.stats.chart_constants import constants
 from labrecords.stats.run_rules import RULES, run_rules
 
 from .answers import Answer
@@ -44,6 +45,17 @@ def within_tolerance(value_n: float, *, nominal_n: float, tolerance: float) -> b
     False
     """
     return abs(value_n - nominal_n) <= tolerance * nominal_n
+
+
+def spread_of(moving_range_n: float) -> tuple[float, float]:
+    """Sigma of a reading, and the limit of a moving range, from the mean moving range of two.
+
+    >>> sigma, limit = spread_of(1.0)
+    >>> round(sigma, 4), round(limit, 4)
+    (0.8862, 3.2665)
+    """
+    pair = constants(2)
+    return moving_range_n / pair.d2, moving_range_n * pair.D4
 
 
 def new_signals(values: Sequence[float], *, centre: float, sigma: float, range_limit: float) -> tuple[str, ...]:
