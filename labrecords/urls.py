@@ -12,6 +12,7 @@ from labrecords.views import (
     due,
     equipment,
     home,
+    limits,
     methods,
     nonconforming,
     people,
@@ -22,6 +23,7 @@ from labrecords.views import (
     studies,
     study_page,
     traces,
+    windows,
 )
 
 urlpatterns = [
@@ -46,6 +48,11 @@ urlpatterns = [
     path("studies/<str:code>/finish/", review.finish, name="finish-study"),
     path("studies/<str:code>/review/", review.review, name="review-study"),
     path("studies/<str:code>/release/", review.release, name="release-study"),
+    path("studies/<str:code>/window/", windows.window, name="window"),
+    path("studies/<str:code>/window/evidence/", windows.keep_evidence, name="setting-evidence"),
+    path("studies/<str:code>/window/propose/", windows.propose, name="propose-limit"),
+    path("limits/", limits.every, name="limits"),
+    path("limits/<str:code>/<int:version>/", limits.one, name="derived-limit"),
     path("lots/<str:label>/", samples.lot, name="lot"),
     path("lots/<str:label>/condition/", samples.condition, name="condition-lot"),
     path("lots/<str:label>/cut/", samples.cut, name="cut-lot"),

@@ -21,6 +21,7 @@ NAVIGATION = [
     ("Studies", "studies", "see the laboratory"),
     ("Bench", "bench", "open a run"),
     ("Reviews", "reviews", "review a study"),
+    ("Limits", "limits", "see the laboratory"),
     ("Due", "due", "see the laboratory"),
     ("Equipment", "equipment", "see the laboratory"),
     ("People", "people", "see the laboratory"),

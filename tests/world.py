@@ -53,6 +53,7 @@ STUDY = {
     "rationale": "Ten packs a lot, agreed with the client.",
     "coverage": Decimal("0.95"),
     "confidence": Decimal("0.95"),
+    "bound_rule": "normal model",
     "decision_rule": "every value",
     "decision_chosen_by": "the client",
 }

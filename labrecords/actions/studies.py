@@ -6,11 +6,13 @@ from typing import Any
 
 from django.db import transaction
 
-from labrecords.models import Limit, PlanGroup, Project, Setup, Study, User
-from labrecords.queries import access, lab, setups
+from labrecords.models import Limit, PlanGroup, Project, SealingSetting, SealingWindow, Setup, Study, User
+from labrecords.queries import access, derived, lab, setups, windows
+from labrecords.rules import derived_limit, window_plan
 from labrecords.rules import setup as setup_rules
 from labrecords.rules.answers import Answer
 from labrecords.rules.canonical import canonical, sha256
+from labrecords.rules.comparable import differences
 from labrecords.rules.study_states import DRAFT, LOCKED, STEPS, check_step
 
 from . import trail
@@ -18,7 +20,16 @@ from .numbering import next_code
 from .refusals import one_act
 from .signing import sign
 
-COPIED = ("title", "purpose", "rationale", "coverage", "confidence", "decision_rule", "decision_chosen_by")
+COPIED = (
+    "title",
+    "purpose",
+    "rationale",
+    "coverage",
+    "confidence",
+    "bound_rule",
+    "decision_rule",
+    "decision_chosen_by",
+)
 
 
 @transaction.atomic(durable=True)
@@ -31,14 +42,18 @@ def plan(
     setup: Mapping[str, Any],
     groups: Iterable[Mapping[str, Any]],
     limits: Iterable[Mapping[str, Any]] = (),
+    window: Mapping[str, Any] | None = None,
 ) -> Study:
-    """A draft: the question, the set-up, the plan's groups and the limits. Nothing is frozen yet."""
+    """A draft: the question, the set-up, the plan's groups and the limits. Nothing is frozen yet.
+
+    A window study has a `window` too: its sealer, whether packs are opened by hand, and its sealing `settings`.
+    """
     access.demand(by, "plan a study")
     code = next_code("S", lab.day(at))
     made = Study(project=project, code=code, created_by=by, created_at=at, **study)
     made.full_clean(exclude=["created_by", "project"])
     made.save()
-    _write_plan(made, setup, groups, limits)
+    _write_plan(made, setup, groups, limits, window)
     trail.write("study.planned", subject=f"study {code}", by=by, at=at, study=made, after=_written(made))
     return made
 
@@ -52,6 +67,7 @@ def replan(
     setup: Mapping[str, Any],
     groups: Iterable[Mapping[str, Any]],
     limits: Iterable[Mapping[str, Any]] = (),
+    window: Mapping[str, Any] | None = None,
 ) -> Study:
     """Write a draft anew, as a whole. A locked study refuses."""
     access.demand(by, "plan a study")
@@ -67,8 +83,10 @@ def replan(
         Setup.objects.filter(study=made).delete()
         made.groups.all().delete()
         made.limits.all().delete()
+        SealingSetting.objects.filter(window__study=made).delete()
+        SealingWindow.objects.filter(study=made).delete()
         made = Study.objects.get(pk=made.pk)
-        _write_plan(made, setup, groups, limits)
+        _write_plan(made, setup, groups, limits, window)
         trail.write(
             "study.replanned",
             subject=f"study {made.code}",
@@ -81,7 +99,7 @@ def replan(
     return made
 
 
-def _write_plan(study, setup, groups, limits) -> None:
+def _write_plan(study, setup, groups, limits, window) -> None:
     made = Setup(study=study, **setup)
     made.full_clean(exclude=["study", "method_version"])
     made.save()
@@ -90,8 +108,30 @@ def _write_plan(study, setup, groups, limits) -> None:
         row.full_clean(exclude=["study"])
         row.save()
     for limit in limits:
-        row = Limit(study=study, **limit)
-        row.full_clean(exclude=["study"])
+        row = Limit(study=study, **_as_approved(limit))
+        row.full_clean(exclude=["study", "derived"])
+        row.save()
+    if window is not None:
+        _write_window(study, **window)
+
+
+def _as_approved(limit: Mapping[str, Any]) -> Mapping[str, Any]:
+    """A plan's limit; one that comes of a window study stands there as it was approved."""
+    derived = limit.get("derived")
+    if derived is None:
+        return limit
+    words = f"{derived}, from window study {derived.study.code}"
+    taken = {"side": derived.side, "value": derived.value, "unit": derived.unit, "origin_words": words}
+    return {**limit, "origin": "derived", **taken}
+
+
+def _write_window(study, *, sealer, openings, settings) -> None:
+    made = SealingWindow(study=study, sealer=sealer, openings=openings)
+    made.full_clean(exclude=["study"])
+    made.save()
+    for number, setting in enumerate(settings, start=1):
+        row = SealingSetting(window=made, number=number, **setting)
+        row.full_clean(exclude=["window"])
         row.save()
 
 
@@ -102,9 +142,11 @@ def _written(study: Study) -> dict[str, Any]:
         "rationale": study.rationale,
         "coverage": study.coverage,
         "confidence": study.confidence,
+        "bound rule": study.bound_rule,
         "decision rule": study.decision_rule,
         "set-up": dict(setups.described(study.setup)),
         "groups": [{"group": str(group), "planned": str(group.planned)} for group in study.groups.all()],
+        "settings": [f"{row.kind} {row.label}: lot {row.lot}, {row.words}" for row in windows.settings(study)],
         "limits": [f"{limit}; origin {limit.origin} {limit.origin_words}".strip() for limit in study.limits.all()],
     }
 
@@ -127,13 +169,39 @@ def lock(*, study: Study, by: User, at: datetime) -> Study:
 def lock_answers(study: Study) -> tuple[Answer, ...]:
     """What stands against locking a draft; the page asks this beforehand."""
     version = study.setup.method_version
-    return setup_rules.check_lock(
+    own = setup_rules.check_lock(
         setup=setups.as_facts(study.setup),
         method=setups.method_facts(version),
         groups=study.groups.count(),
         limits=[setup_rules.Limit(limit.kind, limit.side, limit.value, limit.unit) for limit in study.limits.all()],
         no_conditioning_reason=study.setup.no_conditioning_reason,
     )
+    return (*own, *_window_answers(study), *_derived_answers(study))
+
+
+def _window_answers(study: Study) -> list[Answer]:
+    if not hasattr(study, "window"):
+        return []
+    groups = list(study.groups.all())
+    return window_plan.check_window(
+        [window_plan.Setting(row.kind, row.lot) for row in windows.settings(study)],
+        lots={group.lot for group in groups},
+        places=[(group.lot, windows.place_of(group)) for group in groups],
+    )
+
+
+def _derived_answers(study: Study) -> list[Answer]:
+    answers = []
+    for limit in study.limits.select_related("derived__study__setup__method_version__method"):
+        if limit.derived is not None:
+            then, here = (dict(setups.described(one.setup)) for one in (limit.derived.study, study))
+            answers += derived_limit.check_use(
+                name=str(limit.derived),
+                kind=limit.kind,
+                in_force=derived.in_force(limit.derived),
+                differs=differences(then, here),
+            )
+    return answers
 
 
 def withdraw(*, study: Study, reason: str, by: User, at: datetime) -> Study:
@@ -198,8 +266,20 @@ def _copy(old: Study, reason: str, by: User, at: datetime) -> Study:
         **{name: getattr(old, name) for name in COPIED},
     )
     for row in [old.setup, *old.groups.all(), *old.limits.all()]:
-        row.pk = row._meta.pk.get_default()
-        row.study = new
-        row._state.adding = True
-        row.save(force_insert=True)
+        _again(row, study=new)
+    if hasattr(old, "window"):
+        settings = list(windows.settings(old))
+        window = _again(old.window, study=new)
+        for row in settings:
+            _again(row, window=window)
     return new
+
+
+def _again(row, **changed):
+    """The same row once more, under another key."""
+    row.pk = row._meta.pk.get_default()
+    for name, value in changed.items():
+        setattr(row, name, value)
+    row._state.adding = True
+    row.save(force_insert=True)
+    return row

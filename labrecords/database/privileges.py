@@ -51,6 +51,9 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_reportfile": RECORD,
     "labrecords_opening": RECORD,
     "labrecords_event": RECORD,
+    "labrecords_settingevidence": RECORD,
+    "labrecords_derivedlimit": RECORD,
+    "labrecords_limitdecision": RECORD,
     "labrecords_seal": READ,  # written by the database itself
     # tables that change in the ways the actions and the triggers allow; no row is ever deleted
     "labrecords_laboratory": TABLE,
@@ -68,6 +71,8 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_setup": FREE,
     "labrecords_plangroup": FREE,
     "labrecords_limit": FREE,
+    "labrecords_sealingwindow": FREE,
+    "labrecords_sealingsetting": FREE,
     # Django's own
     "labrecords_user_groups": FREE,
     "labrecords_user_user_permissions": READ,

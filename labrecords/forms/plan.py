@@ -4,10 +4,11 @@ from decimal import Decimal
 
 from django import forms
 
+from labrecords.rules import bound_rule as bounds
 from labrecords.rules import decision
 from labrecords.rules.series import TECHNIQUE_WORDS
 
-from .fields import Choice, Number, Plain, Text, Whole, Words
+from .fields import NEEDED, Choice, Number, Plain, Text, Whole, Words
 
 UNITS = [(unit, unit) for unit in ("lbf/in", "N/15mm", "N/25mm", "N/25.4mm", "N/mm", "gf/in")]
 RATE_UNITS = [("in/min", "in/min"), ("mm/min", "mm/min")]
@@ -28,6 +29,11 @@ class StudyForm(Plain):
         label="Coverage of the tolerance bound", help_text="Share of the seals that are to be stronger.", above=0
     )
     confidence = Number(label="Confidence of the tolerance bound", above=0)
+    bound_rule = Choice(
+        label="Tolerance bounds rest on",
+        choices=[(key, key) for key in bounds.RULES],
+        help_text="Chosen before the first result. By a test of shape: normal, else lognormal, else order.",
+    )
     decision_rule = Choice(
         label="Decision rule",
         choices=[(key, key) for key in decision.RULES],
@@ -87,6 +93,37 @@ class GroupForm(Plain):
     specimens_per_pack = Whole(label="Specimens a pack", above=0)
 
 
+class WindowForm(Plain):
+    """What a window study says besides its settings; left blank by any other study."""
+
+    sealer = Text(label="Sealer", required=False, help_text="The machine that seals, with its number.")
+    openings = forms.BooleanField(label="Packs are peeled open by hand: look for an upper limit too", required=False)
+
+
+class SettingForm(Plain):
+    """One sealing setting and the lot sealed at it."""
+
+    lot = Text(label="Lot", help_text="As in the groups above.")
+    kind = Choice(
+        label="Kind",
+        choices=[("low", "low"), ("nominal", "nominal"), ("high", "high"), ("corner", "another corner")],
+        initial="low",
+    )
+    label = Text(label="Called", help_text="Low, nominal, hot and short ...")
+    temperature = Number(label="Temperature")
+    temperature_unit = Choice(label="Its unit", choices=[("°C", "°C"), ("°F", "°F")], initial="°C")
+    dwell_s = Number(label="Dwell", unit="s", above=0)
+    pressure = Number(label="Pressure", required=False, above=0, help_text="Blank where the machine shows none.")
+    pressure_unit = Choice(
+        label="Unit of the pressure", choices=[("bar", "bar"), ("kPa", "kPa"), ("psi", "psi")], initial="bar"
+    )
+
+    def clean(self):
+        if self.cleaned_data.get("pressure") is None:
+            self.cleaned_data["pressure_unit"] = ""
+        return self.cleaned_data
+
+
 class LimitForm(Plain):
     """A limit with its origin. What its lists offer first is their initial value, so that a row left blank is blank."""
 
@@ -96,7 +133,7 @@ class LimitForm(Plain):
         initial="requirement",
     )
     side = Choice(label="Side", choices=[("lower", "at least"), ("upper", "at most")], initial="lower")
-    value = Number(label="Value", above=0)
+    value = Number(label="Value", above=0, required=False)
     unit = Choice(label="Unit", choices=UNITS, initial=UNITS[0][0])
     origin = Choice(
         label="Origin",
@@ -108,12 +145,24 @@ class LimitForm(Plain):
         ],
         initial="drawing",
     )
-    origin_words = Text(label="Which", required=False, help_text="Drawing and note, clause, study ...")
+    origin_words = Text(label="Which", required=False, help_text="Drawing and note, clause ...")
+    derived = Choice(
+        label="Derived limit", required=False, empty="none", help_text="Its value, unit and side are taken as approved."
+    )
 
     def clean(self):
-        if self.cleaned_data.get("origin") != "unknown" and not self.cleaned_data.get("origin_words"):
-            self.add_error("origin_words", "Say which drawing, standard or study, or choose unknown.")
-        return self.cleaned_data
+        given = self.cleaned_data
+        if given.get("origin") == "derived":
+            if not given.get("derived"):
+                self.add_error("derived", "Choose the limit that a window study here gave, or another origin.")
+            return given
+        if given.get("derived"):
+            self.add_error("origin", "Choose derived from a window study here, or no derived limit.")
+        if given.get("origin") != "unknown" and not given.get("origin_words"):
+            self.add_error("origin_words", "Say which drawing or standard, or choose unknown.")
+        if given.get("value") is None and "value" not in self.errors:
+            self.add_error("value", NEEDED)
+        return given
 
 
 class Rows(forms.BaseFormSet):
@@ -125,10 +174,16 @@ class Rows(forms.BaseFormSet):
 
 
 GroupRows = forms.formset_factory(GroupForm, formset=Rows, extra=3, max_num=200, absolute_max=200)
+SettingRows = forms.formset_factory(SettingForm, formset=Rows, extra=3, max_num=30, absolute_max=30)
 LimitRows = forms.formset_factory(LimitForm, formset=Rows, extra=1, max_num=6, absolute_max=6)
 
 # What the page offers first. 11 in/min is a usual choice inside 8 to 12. common practice, no source
-FIRST_STUDY = {"coverage": Decimal("0.95"), "confidence": Decimal("0.95"), "decision_rule": decision.EVERY_VALUE}
+FIRST_STUDY = {
+    "coverage": Decimal("0.95"),
+    "confidence": Decimal("0.95"),
+    "bound_rule": bounds.NORMAL,
+    "decision_rule": decision.EVERY_VALUE,
+}
 FIRST_SETUP = {
     "rate": "11",
     "rate_unit": "in/min",

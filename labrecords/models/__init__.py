@@ -23,6 +23,7 @@ from .review import Review, Signature
 from .samples import Conditioning, CustodyEvent, Discrepancy, DiscrepancyAnswer, Lot, Pack, Specimen, Treatment
 from .studies import Limit, PlanGroup, Setup, Study
 from .traces import Trace, TraceFile, TraceLayout
+from .windows import DerivedLimit, LimitDecision, SealingSetting, SealingWindow, SettingEvidence
 
 __all__ = [
     "ApiToken",
@@ -36,6 +37,7 @@ __all__ = [
     "Conditioning",
     "Counter",
     "CustodyEvent",
+    "DerivedLimit",
     "Deviation",
     "DeviationDecision",
     "Discrepancy",
@@ -47,6 +49,7 @@ __all__ = [
     "Event",
     "Laboratory",
     "Limit",
+    "LimitDecision",
     "Lot",
     "Method",
     "MethodVersion",
@@ -66,6 +69,9 @@ __all__ = [
     "Review",
     "Run",
     "Seal",
+    "SealingSetting",
+    "SealingWindow",
+    "SettingEvidence",
     "Setup",
     "Signature",
     "Specimen",

@@ -2,6 +2,8 @@
 
 from django.db import models
 
+from labrecords.rules.bound_rule import NORMAL
+
 from .base import Table
 from .clients import Project
 from .methods import MethodVersion
@@ -23,6 +25,7 @@ class Study(Table):
     rationale = models.TextField(help_text="Why this many packs and specimens answer the question.")
     coverage = models.DecimalField(max_digits=6, decimal_places=5, help_text="Share of seals, such as 0.95.")
     confidence = models.DecimalField(max_digits=6, decimal_places=5)
+    bound_rule = models.CharField(max_length=20, default=NORMAL, help_text="What the tolerance bounds rest on.")
     decision_rule = models.CharField(max_length=20)
     decision_chosen_by = models.TextField(help_text="Who chose the rule.")
     created_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
@@ -129,6 +132,7 @@ class Limit(Table):
         ],
     )
     origin_words = models.TextField(blank=True, help_text="Drawing number, clause, study ...")
+    derived = models.ForeignKey("DerivedLimit", null=True, blank=True, on_delete=models.PROTECT, related_name="used_as")
 
     class Meta:
         ordering = [
@@ -140,6 +144,11 @@ class Limit(Table):
             models.CheckConstraint(
                 condition=models.Q(origin="unknown") | ~models.Q(origin_words=""),
                 name="origin-says-which",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(origin="derived", derived__isnull=False)
+                | ~models.Q(origin="derived") & models.Q(derived__isnull=True),
+                name="derived-names-its-version",
             ),
         ]
 

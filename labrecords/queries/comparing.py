@@ -1,8 +1,6 @@
 """Two groups of results side by side: what differs, and, where the set-up marks agree, how far apart they are."""
 
-from collections import defaultdict
 from dataclasses import dataclass
-from statistics import fmean
 
 from labrecords.models import PlanGroup
 from labrecords.rules.calibration import written
@@ -11,6 +9,7 @@ from labrecords.stats import comparisons
 
 from . import lab, numbers, setups, values
 from .access import NotFound
+from .windows import pack_means
 
 ALPHA = 0.05
 TECHNIQUE = "Technique"
@@ -80,18 +79,7 @@ def _side(name: str) -> Side:
     if group is None or not group.study.mark:
         raise NotFound(name)
     found = next(row for row in numbers.study_numbers(group.study) if row.group.pk == group.pk)
-    return Side(group, found, _packs(found), _told(group))
-
-
-def _packs(found: numbers.GroupNumbers) -> tuple[float, ...] | None:
-    """The mean of each pack, since strips of one pack are not independent; None where a value is not known."""
-    if found.below or found.above:
-        return None
-    packs = defaultdict(list)
-    for line in found.lines:
-        if line.strength is not None:
-            packs[line.specimen.pack_id].append(float(line.strength))
-    return tuple(fmean(strips) for strips in packs.values())
+    return Side(group, found, pack_means(found), _told(group))
 
 
 def _told(group: PlanGroup) -> dict[str, str]:

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.db.models import Count, Q
 
-from labrecords.models import Limit, PlanGroup, Result, Specimen, Study
+from labrecords.models import PlanGroup, Result, SealingWindow, Specimen, Study
 from labrecords.stats import normality, summary
 
 from . import values
@@ -53,7 +53,7 @@ class GroupNumbers:
     below: int
     above: int
     bound: Bound
-    upper_bound: Bound | None  # where the study has an upper limit
+    upper_bound: Bound | None  # where the study has an upper limit or looks for one
     normality: normality.Normality | None
     verdicts: tuple[Verdict, ...]
     notes: tuple[str, ...] = field(default=())
@@ -104,7 +104,8 @@ def study_numbers(study: Study) -> list[GroupNumbers]:
     """Every group of the plan with its numbers; the number of queries does not grow with the results."""
     lines = _lines(study)
     limits = values.limits(study)
-    return [_numbers(study, group, lines[group.pk], limits) for group in study.groups.all()]
+    upper_sought = SealingWindow.objects.filter(study=study, openings=True).exists()
+    return [_numbers(study, group, lines[group.pk], limits, upper_sought) for group in study.groups.all()]
 
 
 def missing(study: Study) -> int:
@@ -142,13 +143,13 @@ def _line(specimen: Specimen, result: Result | None) -> Line:
     )
 
 
-def _numbers(study: Study, group: PlanGroup, lines: list[Line], limits: list[tuple[Limit, Decimal]]) -> GroupNumbers:
+def _numbers(study: Study, group: PlanGroup, lines: list[Line], limits, upper_sought: bool) -> GroupNumbers:
     counting = [line for line in lines if line.counts]
     known = [float(line.strength) for line in counting if line.strength is not None]
     below = sum(line.result.censored == "below" for line in counting)
     above = sum(line.result.censored == "above" for line in counting)
     whole = summary.summarise(known) if len(known) > 1 and not below and not above else None
-    sides = {limit.side for limit, _ in limits} | {"lower"}
+    sides = {limit.side for limit, _ in limits} | {"lower"} | ({"upper"} if upper_sought else set())
     packs = group.specimens_per_pack > 1
     bounds = {side: tolerance_bound(study, counting, side=side, whole_packs=packs) for side in sides}
     tested = normality.anderson_darling(known) if _testable(known, whole) and not packs else None

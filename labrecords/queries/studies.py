@@ -15,6 +15,7 @@ from labrecords.models import (
     Project,
     Refusal,
     Run,
+    SealingSetting,
     Setup,
     Specimen,
     Study,
@@ -22,7 +23,7 @@ from labrecords.models import (
 )
 from labrecords.rules.study_states import IN_REVIEW, LOCKED, REVIEWED, TESTING
 
-from . import setups
+from . import setups, windows
 from .access import NotFound
 
 STATE_KINDS = {
@@ -34,6 +35,18 @@ STATE_KINDS = {
     "released": "ok",
     "withdrawn": "idle",
 }
+
+
+SETTING_FIELDS = (
+    "lot",
+    "kind",
+    "label",
+    "temperature",
+    "temperature_unit",
+    "dwell_s",
+    "pressure",
+    "pressure_unit",
+)
 
 
 def listed(*, state: str = "", words: str = "") -> QuerySet[Study]:
@@ -270,7 +283,7 @@ def as_initial(study: Study) -> dict:
             "project": study.project_id,
             **{
                 name: getattr(study, name)
-                for name in ("title", "purpose", "rationale", "decision_rule", "decision_chosen_by")
+                for name in ("title", "purpose", "rationale", "bound_rule", "decision_rule", "decision_chosen_by")
             },
             "coverage": study.coverage.normalize(),
             "confidence": study.confidence.normalize(),
@@ -282,9 +295,17 @@ def as_initial(study: Study) -> dict:
             for group in study.groups.all()
         ],
         "limits": [
-            _row(limit, ("kind", "side", "value", "unit", "origin", "origin_words")) for limit in study.limits.all()
+            _row(limit, ("kind", "side", "value", "unit", "origin", "origin_words")) | {"derived": limit.derived_id}
+            for limit in study.limits.all()
         ],
+        "window": {"sealer": study.window.sealer, "openings": study.window.openings} if is_window(study) else {},
+        "settings": [_row(setting, SETTING_FIELDS) for setting in windows.settings(study)],
     }
+
+
+def is_window(study: Study) -> bool:
+    """Whether a study looks for a process window."""
+    return hasattr(study, "window")
 
 
 def _setup_fields(setup: Setup) -> Iterable[str]:
@@ -298,5 +319,5 @@ def _shown(value):
     return setups.plain(value) if isinstance(value, Decimal | float) else value
 
 
-def _row(row: PlanGroup | Limit, names: Iterable[str]) -> dict:
+def _row(row: PlanGroup | Limit | SealingSetting, names: Iterable[str]) -> dict:
     return {name: _shown(getattr(row, name)) for name in names}

@@ -6,7 +6,7 @@ from decimal import Decimal
 from labrecords.charts.words import counted
 from labrecords.models import Limit, Study
 from labrecords.queries.numbers import GroupNumbers, Line, Verdict
-from labrecords.rules import decision
+from labrecords.rules import bound_rule, decision
 from labrecords.rules.series import technique_words
 
 from .digits import beside
@@ -45,8 +45,8 @@ def origin_words(limit: Limit, *, for_client: bool) -> str:
 
 
 def decision_words(study: Study) -> str:
-    """The decision rule, in full."""
-    return decision.RULES[study.decision_rule]
+    """The decision rule and what the tolerance bounds rest on, in full."""
+    return f"{decision.RULES[study.decision_rule]} {bound_rule.RULES[study.bound_rule]}"
 
 
 def summary(study: Study, groups: Sequence[GroupNumbers], first_day: str, last_day: str) -> list[str]:

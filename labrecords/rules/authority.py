@@ -26,6 +26,8 @@ ACTS: dict[str, frozenset[str]] = {
     "take a check": frozenset({TECHNICIAN, ENGINEER, MANAGER, DEVICE}),
     "void a specimen": frozenset({TECHNICIAN, ENGINEER, MANAGER}),
     "void a low value": frozenset({MANAGER}),
+    "keep a window": frozenset({ENGINEER}),
+    "approve a limit": frozenset({ENGINEER, MANAGER}),
     "decide a deviation": frozenset({ENGINEER, MANAGER}),
     "finish testing": frozenset({ENGINEER}),
     "review a study": frozenset({ENGINEER, MANAGER}),

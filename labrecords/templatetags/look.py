@@ -66,6 +66,16 @@ def _signed(exact):
     return f"{MINUS}{digits}" if exact < 0 else digits
 
 
+@register.filter
+def plain(value):
+    """A decimal as it was stated, without trailing zeros.
+
+    >>> plain(Decimal("100.000")), plain(Decimal("1.170"))
+    ('100', '1.17')
+    """
+    return f"{value.normalize():f}"
+
+
 @register.simple_tag
 def quantity(value, unit, decimals=None):
     """A number with its unit, kept on one line.

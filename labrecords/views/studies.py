@@ -10,12 +10,22 @@ from django.views.decorators.http import require_POST
 from labrecords import web
 from labrecords.actions import studies as actions
 from labrecords.actions.refusals import Refused
-from labrecords.forms.plan import FIRST_SETUP, FIRST_STUDY, GroupRows, LimitRows, SetupForm, StudyForm
+from labrecords.forms.plan import (
+    FIRST_SETUP,
+    FIRST_STUDY,
+    GroupRows,
+    LimitRows,
+    SettingRows,
+    SetupForm,
+    StudyForm,
+    WindowForm,
+)
 from labrecords.forms.review import AmendForm, ReasonForm
-from labrecords.queries import access, studies
+from labrecords.queries import access, derived, studies
 from labrecords.rules.study_states import STEPS
 from labrecords.web import needs, now
 
+ROWS = ("groups", "limits", "settings")
 SETUP_FLOATS = ("conditioning_hours", "expected_weak_n", "expected_strong_n")
 
 
@@ -53,6 +63,8 @@ def _unbound(study) -> dict:
             "setup": SetupForm(initial=first["setup"], prefix="setup"),
             "groups": GroupRows(initial=first.get("groups", []), prefix="groups"),
             "limits": LimitRows(initial=first.get("limits", []), prefix="limits"),
+            "window": WindowForm(initial=first.get("window", {}), prefix="window"),
+            "settings": SettingRows(initial=first.get("settings", []), prefix="settings"),
         }
     )
 
@@ -65,6 +77,8 @@ def _bound(request: HttpRequest) -> dict:
             "setup": SetupForm(data, prefix="setup"),
             "groups": GroupRows(data, prefix="groups"),
             "limits": LimitRows(data, prefix="limits"),
+            "window": WindowForm(data, prefix="window"),
+            "settings": SettingRows(data, prefix="settings"),
         }
     )
 
@@ -76,7 +90,8 @@ def _with_more(request: HttpRequest) -> dict:
     rows = data.get(name, "")
     data[name] = str(int(rows) + 3 if rows.isdecimal() and len(rows) < 4 else 3)
     forms = _bound(type("Asked", (), {"POST": data})())
-    for form in (forms["study"], forms["setup"], *forms["groups"].forms, *forms["limits"].forms):
+    rows = (form for name in ROWS for form in forms[name].forms)
+    for form in (forms["study"], forms["setup"], forms["window"], *rows):
         form._errors = {}  # shown as typed, without complaints
     return forms
 
@@ -86,6 +101,9 @@ def _offer(forms: dict) -> dict:
     forms["study"].fields["project"].offer(projects)
     versions = [(version.pk, str(version)) for version in studies.method_versions()]
     forms["setup"].fields["method_version"].offer(versions)
+    usable = [(limit.pk, derived.as_offered(limit)) for limit in derived.usable()]
+    for form in forms["limits"].forms:
+        form.fields["derived"].offer(usable)
     return forms
 
 
@@ -93,7 +111,7 @@ def _save(request: HttpRequest, forms: dict, study) -> HttpResponse | None:
     fields = dict(forms["study"].cleaned_data)
     project = studies.project(fields.pop("project"))
     setup = _setup(forms["setup"].cleaned_data)
-    rows = {"groups": forms["groups"].filled(), "limits": forms["limits"].filled()}
+    rows = {"groups": forms["groups"].filled(), "limits": _limits(forms["limits"].filled()), "window": _window(forms)}
     try:
         if study is None:
             study = actions.plan(project=project, by=request.user, at=now(), study=fields, setup=setup, **rows)
@@ -113,6 +131,19 @@ def _setup(given: dict) -> dict:
     floats = {name: float(given[name]) for name in SETUP_FLOATS}
     fractions = {"threshold_fraction": version.threshold_fraction, "span_fraction": version.span_fraction}
     return {**given, **floats, **fractions, "method_version": version}
+
+
+def _limits(rows: list[dict]) -> list[dict]:
+    by_key = {str(limit.pk): limit for limit in derived.usable()}
+    return [row | {"derived": by_key.get(row["derived"])} for row in rows]
+
+
+def _window(forms: dict) -> dict | None:
+    """The window's part of the plan; None where neither sealer nor a setting was filled in."""
+    settings, window = forms["settings"].filled(), forms["window"].cleaned_data
+    if not settings and not window["sealer"]:
+        return None
+    return {**window, "settings": settings}
 
 
 def _plan_page(request: HttpRequest, forms: dict, study, status: int = 200) -> HttpResponse:

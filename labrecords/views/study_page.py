@@ -37,7 +37,8 @@ def study(request: HttpRequest, code: str) -> HttpResponse:
         "rows": [_row(found, group) for group in groups],
         "sides": {limit.side for limit in found.limits.all()},
         "setup": [{"label": label, "value": value} for label, value in setups.described(found.setup)],
-        "limits": [_limit(limit, sentences) for limit in found.limits.all()],
+        "limits": [_limit(limit, sentences) for limit in found.limits.select_related("derived")],
+        "window": studies.is_window(found),
         "decision": sentences.decision_words(found),
         "figures": _figures(request, found, groups),
         "missing": numbers.missing(found),
@@ -102,6 +103,7 @@ def _limit(limit, sentences) -> dict:
         "text": sentences.limit_words(limit),
         "origin": "unknown" if limit.origin == "unknown" else limit.get_origin_display(),
         "source": limit.origin_words,
+        "url": web.reverse("derived-limit", args=[limit.derived.code, limit.derived.version]) if limit.derived else "",
     }
 
 

@@ -10,7 +10,9 @@ from labrecords.queries.numbers import Line
 from labrecords.queries.verdicts import judged
 from labrecords.reports.digits import beside, lower, upper
 
-STUDY = SimpleNamespace(coverage=Decimal("0.95"), confidence=Decimal("0.95"), decision_rule="every value")
+STUDY = SimpleNamespace(
+    coverage=Decimal("0.95"), confidence=Decimal("0.95"), decision_rule="every value", bound_rule="normal model"
+)
 
 
 def line(value, censored="", end=None, pack=1):

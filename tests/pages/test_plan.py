@@ -28,6 +28,8 @@ def filled(world, **changed):
         "groups-0-position": "side",
         "groups-0-packs": "10",
         "groups-0-specimens_per_pack": "1",
+        "settings-TOTAL_FORMS": "0",
+        "settings-INITIAL_FORMS": "0",
         "limits-TOTAL_FORMS": "1",
         "limits-INITIAL_FORMS": "0",
         "limits-0-kind": "requirement",

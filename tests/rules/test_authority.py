@@ -18,6 +18,8 @@ accept a load cell         -           yes       -        -          -       -
 take a check               yes         yes       yes      -          -       yes
 void a specimen            yes         yes       yes      -          -       -
 void a low value           -           -         yes      -          -       -
+keep a window              -           yes       -        -          -       -
+approve a limit            -           yes       yes      -          -       -
 decide a deviation         -           yes       yes      -          -       -
 finish testing             -           yes       -        -          -       -
 review a study             -           yes       yes      -          -       -

@@ -1,6 +1,7 @@
 """The small laboratory with at least one row in every table of records, committed."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 from unittest import mock
 
 from django.apps import apps
@@ -23,6 +24,7 @@ from labrecords.actions.results import TraceChoice
 from labrecords.files.sniff import sniff
 from labrecords.management.demo.peel import as_text, peel_trace
 from labrecords.models import (
+    DerivedLimit,
     Event,
     Lot,
     Nonconformity,
@@ -33,10 +35,14 @@ from labrecords.models import (
     ReportInQuestion,
     Review,
     Seal,
+    SealingSetting,
+    SealingWindow,
     Signature,
     Specimen,
+    Study,
 )
 from tests import world as cast
+from tests.windows import cast as windows
 from tests.world import World
 
 KEPT = sorted(
@@ -75,6 +81,34 @@ def _people_and_equipment(world: World) -> None:
     _checks(world)
     _arrival(world)
     nonconforming_work(world)
+    _window(world)
+
+
+def _window(world: World) -> None:
+    """The draft looks for a window; its limit stands there without the days of work that lead to one."""
+    draft = Study.objects.get(locked_at=None)
+    window = SealingWindow.objects.create(study=draft, sealer="bar sealer 2", openings=False)
+    SealingSetting.objects.create(window=window, number=1, **windows.setting("low"))
+    windows.seen(world, draft, "low", "visual")
+    with transaction.atomic():
+        limit = DerivedLimit.objects.create(
+            code="L-2026-0001",
+            version=1,
+            study=draft,
+            side="lower",
+            value=Decimal("1.18"),
+            unit="lbf/in",
+            bound=1.2469,
+            bound_of="low, as made, side",
+            margin_percent=Decimal(5),
+            rationale="All three settings hold in use.",
+            content={"results": []},
+            by=world.edda,
+            at=world.at,
+        )
+        after = {"id": limit.pk}
+        trail.write("limit.proposed", subject=f"limit {limit}", by=world.edda, at=world.at, study=draft, after=after)
+    windows.approved(world, limit, approved=False)
 
 
 def _checks(world: World) -> None:

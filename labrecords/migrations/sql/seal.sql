@@ -99,5 +99,8 @@ select labrecords_need_events(name, act) from (values
   ('labrecords_nonconformity', 'nonconformity.opened'),
   ('labrecords_studyhold', 'nonconformity.opened'),
   ('labrecords_reportinquestion', 'nonconformity.opened'),
-  ('labrecords_nonconformitystep', 'nonconformity.step')
+  ('labrecords_nonconformitystep', 'nonconformity.step'),
+  ('labrecords_settingevidence', 'setting.seen'),
+  ('labrecords_derivedlimit', 'limit.proposed'),
+  ('labrecords_limitdecision', 'limit.decided')
 ) as needed (name, act);

@@ -1,0 +1,81 @@
+"""Process limits that came of window studies: their versions, which is in force, and where each is used."""
+
+from django.db.models import QuerySet
+
+from labrecords.models import DerivedLimit, Limit, Result, Study
+
+from .access import NotFound
+
+
+def every() -> QuerySet[DerivedLimit]:
+    """All versions of all derived limits, newest first."""
+    return DerivedLimit.objects.select_related(
+        "study__project__client", "by", "decision__by", "superseded_by__decision"
+    )
+
+
+def one(code: str, version: int) -> DerivedLimit:
+    """One version of one limit."""
+    found = every().prefetch_related("used_as__study").filter(code=code, version=version).first()
+    if found is None:
+        raise NotFound(f"{code} version {version}")
+    return found
+
+
+def of_study(study: Study) -> list[DerivedLimit]:
+    """What was proposed from one window study."""
+    return list(every().filter(study=study))
+
+
+def in_force(limit: DerivedLimit) -> bool:
+    """Whether a version is approved and no later one has been approved."""
+    return approved(limit) and not approved_later(limit)
+
+
+def approved(limit: DerivedLimit) -> bool:
+    """Whether a second person approved this version."""
+    return hasattr(limit, "decision") and limit.decision.approved
+
+
+def approved_later(limit: DerivedLimit) -> bool:
+    """Whether a later version of the same limit has been approved."""
+    return DerivedLimit.objects.filter(code=limit.code, version__gt=limit.version, decision__approved=True).exists()
+
+
+def usable() -> list[DerivedLimit]:
+    """The versions in force, as a plan offers them."""
+    latest: dict[str, DerivedLimit] = {}
+    for limit in every().filter(decision__approved=True).order_by("code", "version"):
+        latest[limit.code] = limit
+    return list(latest.values())
+
+
+def as_offered(limit: DerivedLimit) -> str:
+    """A limit as a list offers it."""
+    return f"{limit}: {limit.get_side_display()} {limit.value.normalize():f} {limit.unit}, from {limit.study.code}"
+
+
+def words(limit: DerivedLimit) -> str:
+    """How a derived limit stands, in a word or two."""
+    if not hasattr(limit, "decision"):
+        return "waits for approval"
+    if not limit.decision.approved:
+        return "not approved"
+    return "superseded" if approved_later(limit) else "in force"
+
+
+def latest(code: str) -> DerivedLimit | None:
+    """The last version of a limit, whatever became of it."""
+    return every().filter(code=code).order_by("-version").first()
+
+
+def of_unknown_origin() -> QuerySet[Limit]:
+    """Limits in use whose origin nobody knows, with their studies."""
+    found = Limit.objects.filter(origin="unknown").exclude(study__state="withdrawn")
+    return found.select_related("study__project__client").order_by("-study__code")
+
+
+def strips(limit: DerivedLimit) -> list[Result]:
+    """The results on which a limit rests, by specimen."""
+    found = Result.objects.filter(pk__in=limit.content["results"]).select_related("specimen__group", "specimen__pack")
+    return list(found.order_by("specimen__label"))

@@ -1,0 +1,96 @@
+"""Limits of the laboratory: those derived here with their versions, and those in use whose origin nobody knows."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from labrecords import web
+from labrecords.actions import limits as actions
+from labrecords.actions.refusals import Refused
+from labrecords.forms.windows import DecisionForm
+from labrecords.queries import access, derived, windows
+from labrecords.web import needs, now
+
+STATE_KINDS = {
+    "waits for approval": "wait",
+    "in force": "ok",
+    "superseded": "idle",
+    "not approved": "idle",
+}
+
+
+@needs("see the laboratory")
+def every(request: HttpRequest) -> HttpResponse:
+    """All derived limits, and the limits of unknown origin with the studies that use them."""
+    context = {
+        "rows": [_row(limit) for limit in derived.every()],
+        "unknown": list(derived.of_unknown_origin()),
+        "windows": list(windows.window_studies()),
+        "crumbs": [{"label": "Limits"}],
+    }
+    return render(request, "limits/list.html", context)
+
+
+@needs("see the laboratory")
+def one(request: HttpRequest, code: str, version: int) -> HttpResponse:
+    """One version of a derived limit: the number, how it came about, and the specimens on which it rests."""
+    limit = derived.one(code, version)
+    form = DecisionForm(request.POST or None)
+    refused = None
+    if request.method == "POST":
+        access.demand(request.user, "approve a limit")
+        if form.is_valid():
+            given = {"approved": form.cleaned_data["approved"] == "yes", "words": form.cleaned_data["words"]}
+            try:
+                kept = actions.decide(limit=limit, by=request.user, at=now(), **given)
+            except Refused as answer:
+                refused = answer
+            else:
+                messages.success(request, f"{limit} is {'approved' if kept.approved else 'not approved'}.")
+                return redirect("derived-limit", code, version)
+    waits = not hasattr(limit, "decision")
+    context = {
+        **_row(limit),
+        "content": limit.content,
+        "cells": _cells(limit),
+        "choices": _choices(limit),
+        "strips": derived.strips(limit),
+        "used": sorted({row.study for row in limit.used_as.all()}, key=lambda study: study.code),
+        "form": form if waits and access.may(request.user, "approve a limit") else None,
+        "own": waits and limit.by_id == request.user.pk,
+        "refusals": web.panels(refused) if refused else [],
+        "crumbs": [{"label": "Limits", "url": reverse("limits")}, {"label": str(limit)}],
+    }
+    return render(request, "limits/one.html", context, status=422 if refused or form.errors else 200)
+
+
+def _row(limit) -> dict:
+    state = derived.words(limit)
+    return {"limit": limit, "state": state, "kind": STATE_KINDS[state], "text": _text(limit)}
+
+
+def _text(limit) -> str:
+    return f"{limit.get_side_display()} {limit.value.normalize():f} {limit.unit}"
+
+
+def _cells(limit) -> list[dict]:
+    return [
+        {
+            **{name.replace(" ", "_"): value for name, value in row.items()},
+            **{name: _shown(limit, row[name]) for name in ("mean", "sd", "bound")},
+        }
+        for row in limit.content["cells"]
+    ]
+
+
+def _choices(limit) -> list[dict]:
+    return [row | {"value": _shown(limit, row["value"])} for row in limit.content["choices"]]
+
+
+def _shown(limit, value) -> str:
+    from labrecords.reports import digits
+
+    if value is None:
+        return "none"
+    return digits.fixed(value, limit.study.setup.decimals + 1)
