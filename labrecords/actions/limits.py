@@ -7,8 +7,9 @@ from labrecords.models import DerivedLimit, LimitDecision, Study, User
 from labrecords.queries import access, derived, lab, limit_choices, windows
 from labrecords.rules import derived_limit
 from labrecords.rules.answers import Answer
+from labrecords.rules.study_states import RELEASED
 
-from . import locks, trail
+from . import trail
 from .numbering import next_code
 from .refusals import one_act
 
@@ -27,7 +28,7 @@ def propose(
     access.demand(by, "keep a window")
     tried = f"propose a {side} process limit from {study.code}"
     with one_act("propose a limit", by=by, at=at, study=study, tried=tried) as stop:
-        locks.hold(study.pk)
+        study = Study.objects.select_for_update().get(pk=study.pk)
         found = windows.read(study)
         value = limit_choices.settled(found, side, margin_percent)
         stop(proposal_answers(found, side, value, rationale))
@@ -85,14 +86,13 @@ def decide(*, limit: DerivedLimit, approved: bool, words: str, by: User, at: dat
     access.demand(by, "approve a limit")
     study = limit.study
     with one_act("approve a limit", by=by, at=at, study=study, tried=f"decide on {limit}") as stop:
-        locks.hold(limit.pk)
+        study = Study.objects.select_for_update().get(pk=study.pk)
         if LimitDecision.objects.filter(limit=limit).exists():
             stop([Answer("already-decided", f"{limit} is decided.")])
-        state = Study.objects.values_list("state", flat=True).get(pk=study.pk)
         unchanged = not approved or limit_choices.results(windows.read(study)) == limit.content["results"]
         stop(
             derived_limit.check_approval(
-                state=state if approved else "released",
+                state=study.state if approved else RELEASED,
                 unchanged=unchanged,
                 same_person=by.pk == limit.by_id,
                 words=words,

@@ -11,6 +11,7 @@ from labrecords.queries import access
 from labrecords.queries import reports as found_reports
 from labrecords.reports.findings import findings, findings_sha256
 
+from . import window
 from .acts import Act
 from .house import House
 from .tries import refused_with
@@ -55,6 +56,7 @@ def acts(story: Story) -> Iterator[Act]:
     for key, act in (("finished", _finish), ("review", _review), ("release", _release)):
         if key in script:
             yield Act(moment(script[key]["at"]), partial(act, story, script[key]))
+    yield from window.acts(story.script, story.house, lambda: story.study)
 
 
 def _planned(story: Story, **changed: Any) -> dict[str, Any]:
@@ -62,7 +64,10 @@ def _planned(story: Story, **changed: Any) -> dict[str, Any]:
         {name: value for name, value in row.items() if name not in OF_THE_GENERATOR} for row in story.script["group"]
     ]
     setup = {"method_version": story.house.method} | story.script["setup"] | changed
-    return {"setup": setup, "groups": groups, "limits": story.script.get("limit", [])}
+    plan = {"setup": setup, "groups": groups, "limits": story.script.get("limit", [])}
+    if "window" in story.script:
+        plan["window"] = story.script["window"] | {"settings": story.script["setting"]}
+    return plan
 
 
 def _plan(story: Story, at: datetime) -> str:
