@@ -92,9 +92,10 @@ def _step(settings: Sequence[SettingPacks]) -> float:
 
 
 def _finding(settings: Sequence[SettingPacks], *, unit: str, decimals: int) -> str:
-    weakest = min(settings, key=lambda setting: sum(setting.values) / len(setting.values))
+    inside = [setting for setting in settings if setting.acceptable] or settings
+    weakest = min(inside, key=lambda setting: sum(setting.values) / len(setting.values))
     mean = fixed(sum(weakest.values) / len(weakest.values), decimals=decimals)
-    return f"{weakest.label.capitalize()} is the weakest setting, with a mean of {mean} {unit}."
+    return f"{weakest.label.capitalize()} is the weakest acceptable setting, with a mean of {mean} {unit}."
 
 
 def _sentence(setting: SettingPacks, *, unit: str, decimals: int) -> str:

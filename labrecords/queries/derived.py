@@ -10,7 +10,7 @@ from .access import NotFound
 def every() -> QuerySet[DerivedLimit]:
     """All versions of all derived limits, newest first."""
     return DerivedLimit.objects.select_related(
-        "study__project__client", "by", "decision__by", "superseded_by__decision"
+        "study__project__client", "study__setup", "by", "decision__by", "supersedes"
     )
 
 

@@ -70,8 +70,8 @@ def settled(found: Window, side: str, margin_percent: Decimal) -> Decimal | None
 def as_stored(found: Window, side: str) -> dict[str, Any]:
     """The window's numbers and the choices as they stand, to be kept with the proposal."""
     return {
-        "coverage": str(found.study.coverage),
-        "confidence": str(found.study.confidence),
+        "coverage": f"{found.study.coverage.normalize():f}",
+        "confidence": f"{found.study.confidence.normalize():f}",
         "bound rule": found.study.bound_rule,
         "set-up mark": found.study.mark,
         "cells": [_cell(place, cell, side) for place in found.places for cell in place.cells],

@@ -16,6 +16,7 @@ from . import numbers
 from .access import NotFound
 
 FEWEST = bound_rule.FEWEST
+CURVE_STEPS = 40
 
 
 @dataclass(frozen=True)
@@ -229,7 +230,13 @@ def _curve(study: Study, cells: Sequence[Cell], axis: Axis | None) -> window.Set
     x = [axis.values[cell.setting.number - 1] for cell in cells for _ in cell.packs]
     y = [value for cell in cells for value in cell.packs]
     claim = {"coverage": float(study.coverage), "confidence": float(study.confidence)}
-    return window.strength_against_setting(x, y, degree=2 if len(set(x)) > 2 else 1, at=sorted(set(x)), **claim)
+    return window.strength_against_setting(x, y, degree=2 if len(set(x)) > 2 else 1, at=_along(x), **claim)
+
+
+def _along(x: Sequence[float]) -> list[float]:
+    """Places at which the curve is drawn: close enough together to look like one."""
+    low, high = min(x), max(x)
+    return [low + (high - low) * step / CURVE_STEPS for step in range(CURVE_STEPS + 1)]
 
 
 def _axis(found: Sequence[SealingSetting]) -> Axis | None:

@@ -71,7 +71,9 @@ def _row(limit) -> dict:
 
 
 def _text(limit) -> str:
-    return f"{limit.get_side_display()} {limit.value.normalize():f} {limit.unit}"
+    from labrecords.reports import digits
+
+    return f"{limit.get_side_display()} {digits.fixed(limit.value, limit.study.setup.decimals)} {limit.unit}"
 
 
 def _cells(limit) -> list[dict]:

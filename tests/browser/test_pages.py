@@ -20,6 +20,9 @@ EXAMPLES = {
     "plan-study": ("edmund", {"code": "S-2026-0005"}),
     "amend-study": ("edmund", {"code": "S-2026-0002"}),
     "withdraw-study": ("edmund", {"code": "S-2026-0005"}),
+    "window": ("edmund", {"code": "S-2026-0006"}),
+    "limits": ("edmund", {}),
+    "derived-limit": ("edmund", {"code": "L-2026-0001", "version": 1}),
     "receive-lot": ("bram", {"code": "S-2026-0004"}),
     "open-run": ("bram", {"code": "spare.code"}),
     "review-study": ("sorrel", {"code": "S-2026-0001"}),
@@ -71,6 +74,8 @@ NO_PAGE = {
     *(
         "sign-out",
         "lock-study",
+        "setting-evidence",
+        "propose-limit",
         "finish-study",
         "condition-lot",
         "cut-lot",
@@ -134,7 +139,9 @@ def test_every_address_is_looked_at_or_named_as_no_page():
 
 
 def address(name, values, spare):
-    told = {key: getattr(spare, value[6:]) if value.startswith("spare.") else value for key, value in values.items()}
+    told = {
+        key: getattr(spare, value[6:]) if str(value).startswith("spare.") else value for key, value in values.items()
+    }
     return reverse(name, urlconf="labrecords.urls", kwargs=told)
 
 

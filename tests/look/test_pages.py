@@ -56,7 +56,7 @@ def test_limit_of_unknown_origin_says_so_with_shape_and_sentence():
     unknown = render_to_string("parts/limit.html", {"limit": limit | {"origin": "unknown"}})
     known = render_to_string("parts/limit.html", {"limit": limit | {"origin": "client drawing"}})
     assert "shape-due" in unknown
-    assert "Nobody has said where this limit comes from." in unknown
+    assert "Nothing on record says why this number and no other" in unknown
     assert "shape-due" not in known
 
 

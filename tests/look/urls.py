@@ -8,4 +8,8 @@ def empty(request):
     return HttpResponse()
 
 
-urlpatterns = [path("help/", empty, name="help"), path("sign-out/", empty, name="sign-out"), path("limits/", empty, name="limits")]
+urlpatterns = [
+    path("help/", empty, name="help"),
+    path("sign-out/", empty, name="sign-out"),
+    path("limits/", empty, name="limits"),
+]
