@@ -6,6 +6,7 @@ from django.urls import include, path
 
 from labrecords.views import (
     calibrations,
+    changes,
     checks,
     clients,
     comparing,
@@ -48,6 +49,7 @@ urlpatterns = [
     path("studies/<str:code>/finish/", review.finish, name="finish-study"),
     path("studies/<str:code>/review/", review.review, name="review-study"),
     path("studies/<str:code>/release/", review.release, name="release-study"),
+    path("studies/<str:code>/changes/", changes.changes, name="changes"),
     path("studies/<str:code>/window/", windows.window, name="window"),
     path("studies/<str:code>/window/evidence/", windows.keep_evidence, name="setting-evidence"),
     path("studies/<str:code>/window/propose/", windows.propose, name="propose-limit"),

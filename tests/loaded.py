@@ -48,9 +48,7 @@ def received(world: World, study: Study, lots: Sequence[str]) -> None:
         samples.cut(lot=lot, place="bench 1", by=world.runa, at=then)
 
 
-def entered(
-    world: World, study: Study, values: Mapping[str, Sequence[str]], *, unit: str = "lbf/in", **changed
-) -> None:
+def entered(world: World, study: Study, values: Mapping[str, Sequence[str]], **changed) -> None:
     """The values of each lot in the order of its strips, in one run of Runa's, which is then closed."""
     run = cast.open_run(world, study=study)
     for name, row in values.items():

@@ -19,6 +19,10 @@ WEIGHT_OF = {
     "Sampling rate": MATTERS,
     "Filter": MATTERS,
     "Load cell": MATTERS,
+    "Calibration of the cell": MATTERS,
+    "Sealing": MATTERS,
+    "Cutter": MATTERS,
+    "Humidity": MATTERS,
     "Arm": MATTERS,
     "Position": MATTERS,
 }
@@ -50,12 +54,17 @@ def differences(one: Mapping[str, str], other: Mapping[str, str]) -> tuple[Diffe
     """
     labels = [*one, *(label for label in other if label not in one)]
     found = [
-        Difference(label, one.get(label, "none"), other.get(label, "none"), _weight(label), WHY.get(label, ""))
+        Difference(label, one.get(label, "none"), other.get(label, "none"), weight_of(label), WHY.get(label, ""))
         for label in labels
         if one.get(label, "none") != other.get(label, "none")
     ]
     return tuple(sorted(found, key=lambda item: WEIGHTS.index(item.weight)))
 
 
-def _weight(label: str) -> str:
+def weight_of(label: str) -> str:
+    """How much a difference in this weighs.
+
+    >>> weight_of("Technique")
+    'breaks comparison'
+    """
     return WEIGHT_OF.get(label, NOTE)
