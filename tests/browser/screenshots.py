@@ -20,6 +20,7 @@ PAGES = [
     ("edmund", "study-testing", "/studies/S-2026-0004/"),
     ("edmund", "study-draft", "/studies/S-2026-0005/"),
     ("edmund", "window", "/studies/S-2026-0006/window/"),
+    ("edmund", "changes", "/studies/S-2026-0007/changes/"),
     ("edmund", "limits", "/limits/"),
     ("sorrel", "limit", "/limits/L-2026-0001/1/"),
     ("edmund", "compare", "/studies/compare/?one=S-2026-0002%2F1&other=S-2026-0001%2F1"),

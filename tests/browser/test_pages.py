@@ -20,6 +20,7 @@ EXAMPLES = {
     "plan-study": ("edmund", {"code": "S-2026-0005"}),
     "amend-study": ("edmund", {"code": "S-2026-0002"}),
     "withdraw-study": ("edmund", {"code": "S-2026-0005"}),
+    "changes": ("edmund", {"code": "S-2026-0007"}),
     "window": ("edmund", {"code": "S-2026-0006"}),
     "limits": ("edmund", {}),
     "derived-limit": ("edmund", {"code": "L-2026-0001", "version": 1}),

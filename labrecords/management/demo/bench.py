@@ -2,6 +2,7 @@
 
 import uuid
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
@@ -96,7 +97,8 @@ def reading(story: Story, tested_at: datetime, pulled: Strip, **changed: Any) ->
 def _file(story: Story, row: dict[str, Any], label: str, pulled: Strip, at: datetime) -> results.TraceChoice:
     house, person = story.house, story.person(row["person"])
     tester, cell = house.equipment[row["tester"]], house.equipment[row["cell"]]
-    pull = trace(pulled, story.script["setup"], capacity_n=float(cell.capacity_n))
+    shown = replace(pulled, mean_force_n=pulled.mean_force_n * float(row.get("shows", 1)))
+    pull = trace(shown, story.script["setup"], capacity_n=float(cell.capacity_n))
     content = file_text([pull], story.script["setup"], codes=[label], **house.written(row["tester"])).encode()
     received = traces.receive_file(study=story.study, name=f"{label}.csv", content=content, by=person, at=at)
     if row["tester"] not in house.layouts:
