@@ -14,6 +14,8 @@ from labrecords.stats.comparisons import MeanDifference, OneWay, VarianceRatio
 
 from . import lab, values
 
+# What somebody swaps or hands over at a moment; a shift is looked for there first, where it fits nearly as well.
+EVENTS = ("Load cell", "Calibration of the cell", "Tester", "Tested by", "Lot", "Sealing", "Position", "Arm")
 HOURS = 24.0  # width of a class of time since conditioning, so that a level is shared by the strips of a session
 ROOM_C, ROOM_PERCENT = 1.0, 5.0  # widths of the classes of the room's readings
 
@@ -172,8 +174,14 @@ def found_by_shift(found: Sequence[Row]) -> Changes:
         where = shift.largest_shift([row.value for row in found])
     except ValueError as problem:
         return _nothing(found, f"No shift can be looked for: {problem}")
-    names = (f"before {found[where.place].label}", f"from {found[where.place].label} on")
-    return _compared(found, [place >= where.place for place in range(len(found))], names, where)
+    split = next((place for place in where.plausible if _something_changed(found, place)), where.place)
+    names = (f"before {found[split].label}", f"from {found[split].label} on")
+    return _compared(found, [place >= split for place in range(len(found))], names, where)
+
+
+def _something_changed(found: Sequence[Row], place: int) -> bool:
+    before, after = found[place - 1].factors, found[place].factors
+    return any(before[label] != after[label] for label in EVENTS)
 
 
 def before_and_from(found: Sequence[Row], day: date) -> Changes:

@@ -5,13 +5,11 @@ from itertools import pairwise
 from labrecords.charts.figure import Figure
 from labrecords.charts.run_chart import Event, Pull, run_chart
 from labrecords.models import Study
-from labrecords.queries.changes import Changes, Explained
+from labrecords.queries.changes import EVENTS, Changes, Explained
 from labrecords.rules import what_changed
 
-from .digits import fixed
+from .digits import fixed, signed
 from .window_words import probability
-
-EVENTS = ("Load cell", "Calibration of the cell", "Tester", "Tested by", "Lot")  # marked in the plot where they change
 
 
 def sentence(study: Study, found: Changes) -> str:
@@ -19,7 +17,7 @@ def sentence(study: Study, found: Changes) -> str:
     if found.means is None:
         return found.why_not or "The two groups cannot be compared."
     more, interval = study.setup.decimals + 1, found.means.interval
-    low, high = fixed(interval.low, more), fixed(interval.high, more)
+    low, high = signed(interval.low, more), signed(interval.high, more)
     apart = f"95 % interval {low} to {high} {study.setup.unit}"
     if interval.low <= 0 <= interval.high:
         return f"No difference of the means is shown ({apart}), which does not show that there is none."
@@ -45,14 +43,20 @@ def shift_sentence(found: Changes) -> str:
     """How sure the page is of a shift that it found itself."""
     if found.shift is None:
         return ""
-    p = found.shift.p_value
+    p, moved = found.shift.p_value, found.second.index(True) - found.shift.place
     if p >= what_changed.DOUBT:
         return (
             f"A shift this large is no rarity in results without one ({probability(p)}): do not hunt for a cause yet."
         )
+    where = "The place is the most likely one"
+    if moved:
+        away = f"{abs(moved)} {'result' if abs(moved) == 1 else 'results'} {'later' if moved > 0 else 'earlier'}"
+        where = (
+            f"The place is where something on record changed, {away} than the most likely one, and fits nearly as well"
+        )
     return (
-        f"Results without a shift seldom show one this large ({probability(p)}). The place is where it is most likely; "
-        "it was looked for in these data, so the interval of the difference is a little too narrow."
+        f"Results without a shift seldom show one this large ({probability(p)}). {where}; it was looked for in these "
+        "data, so the interval of the difference is a little too narrow."
     )
 
 

@@ -16,6 +16,15 @@ def fixed(value: Decimal | float, decimals: int) -> str:
     return _rounded(value, decimals, ROUND_HALF_EVEN)
 
 
+def signed(value: Decimal | float, decimals: int) -> str:
+    """A difference to a fixed count of decimals, with a true minus sign.
+
+    >>> signed(-0.184, 2)
+    '−0.18'
+    """
+    return fixed(value, decimals).replace("-", "−")
+
+
 def beside(value: Decimal | float, decimals: int, limits: Iterable[Decimal]) -> str:
     """A number to a fixed count of decimals, or in full where rounding would put it onto a limit or across it.
 

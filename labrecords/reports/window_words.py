@@ -6,7 +6,7 @@ from labrecords.models import Study
 from labrecords.queries.limit_choices import Choice
 from labrecords.queries.windows import Cell, Place
 
-from .digits import fixed, lower, mean, spread, upper
+from .digits import fixed, lower, mean, signed, spread, upper
 from .printed import group_words
 
 MODEL_FEWEST = 0.001
@@ -54,9 +54,9 @@ def against_words(study: Study, place: Place) -> list[dict[str, str]]:
     return [
         {
             "setting": row.first,
-            "difference": fixed(row.difference, more),
-            "low": fixed(row.interval.low, more),
-            "high": fixed(row.interval.high, more),
+            "difference": signed(row.difference, more),
+            "low": signed(row.interval.low, more),
+            "high": signed(row.interval.high, more),
             "p": probability(row.p_value),
             "said": _against(row),
         }

@@ -14,7 +14,7 @@ def test_a_swapped_cell_is_found_from_the_study_s_page(house, enter):
     page.get_by_role("link", name="Look for what changed").click()
     finding = page.get_by_role("region", name="Finding")
     expect(finding).to_contain_text("lower than the first")
-    expect(finding).to_contain_text("load cell")
+    expect(finding).to_contain_text("load cell and calibration of the cell changed together")
     expect(finding).to_contain_text("Hang one check mass on both cells")
     page.get_by_role("combobox", name="Two groups").select_option("the two groups picked below")
     page.get_by_role("combobox", name="This group").select_option(index=2)

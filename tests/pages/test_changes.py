@@ -90,6 +90,16 @@ def test_a_swapped_cell_is_found_and_named(client, world, swapped):
     assert "tested by" in text[text.index("The same on both sides: ") :]
 
 
+def test_a_shift_is_laid_where_something_on_record_changed_if_it_fits_nearly_as_well(client, world, swapped):
+    assert "The place is the most likely one" in page(client, world, swapped)
+    first, second = ["1.52", "1.45", "1.55", "1.50", "1.53", "1.44"], ["1.34", "1.43", "1.37", "1.42", "1.36", "1.38"]
+    study = made(world, {"L1": first, "L2": second})
+    loaded.entered(world, study, {"L1": first, "L2": second})
+    text = page(client, world, study)
+    assert "The place is where something on record changed, 1 result later than the most likely one" in text
+    assert "One thing changed altogether between the two groups: lot." in text
+
+
 def test_groups_are_picked_by_what_is_recorded(client, world, swapped):
     levels = re.findall(r'value="(Load cell\|[^"]*)"', page(client, world, swapped))
     text = page(client, world, swapped, how="picked", scope="study", one=levels[1], other=levels[0])

@@ -41,6 +41,16 @@ def test_control_series_with_one_do():
     assert below >= 18
 
 
+def test_the_years_about_1898_fit_nearly_as_well():
+    """From R's t alone: n ln((98 + t of 1898 squared) / (98 + t squared)) is at most qchisq(0.95, 1)."""
+    sizes = {place: float(t) for place, (_, _, t) in enumerate(NILE, start=1) if t}
+    best = max(sizes.values())
+    near = [place for place, t in sizes.items() if 100 * np.log((98 + best**2) / (98 + t**2)) <= 3.8414588]
+    found = shift.largest_shift(FLOW)
+    assert sorted(found.plausible) == near
+    assert found.plausible[0] == found.place
+
+
 def test_a_clean_step_has_no_residual():
     found = shift.largest_shift([1, 1, 1, 2, 2, 2])
     assert (found.place, found.before, found.after) == (3, 1, 2)
