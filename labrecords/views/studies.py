@@ -52,11 +52,12 @@ def plan(request: HttpRequest, code: str | None = None) -> HttpResponse:
             if answer is not None:
                 return answer
         return _plan_page(request, forms, study, status=422)
-    return _plan_page(request, _unbound(study), study)
+    return _plan_page(request, _unbound(study, rationale=request.GET.get("rationale", "")), study)
 
 
-def _unbound(study) -> dict:
-    first = studies.as_initial(study) if study else {"study": FIRST_STUDY, "setup": FIRST_SETUP}
+def _unbound(study, *, rationale: str = "") -> dict:
+    blank = {"study": FIRST_STUDY | {"rationale": rationale}, "setup": FIRST_SETUP}
+    first = studies.as_initial(study) if study else blank
     return _offer(
         {
             "study": StudyForm(initial=first["study"], prefix="study"),

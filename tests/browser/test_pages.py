@@ -20,6 +20,7 @@ EXAMPLES = {
     "plan-study": ("edmund", {"code": "S-2026-0005"}),
     "amend-study": ("edmund", {"code": "S-2026-0002"}),
     "withdraw-study": ("edmund", {"code": "S-2026-0005"}),
+    "sizes": ("edmund", {}),
     "changes": ("edmund", {"code": "S-2026-0007"}),
     "window": ("edmund", {"code": "S-2026-0006"}),
     "limits": ("edmund", {}),
@@ -94,6 +95,7 @@ NO_PAGE = {
         "withdraw-authorisation",
         "review-calibration",
     ),
+    *("api:window", "api:changes"),
     *("portal:newest", "portal:every-file", "portal:file"),
     *("api:schema", "api:results", "api:study", "api:specimens", "api:runs", "api:study-results", "api:summary"),
     *(

@@ -62,6 +62,7 @@ def world_with(packs: int) -> World:
 def fill(world: World) -> None:
     """One row and more in every table of records, and a draft; four specimens are needed."""
     cast.plan(world)
+    _window(world)
     _people_and_equipment(world)
     _kept_under_deviation(world)
     _traced(world)
@@ -81,7 +82,6 @@ def _people_and_equipment(world: World) -> None:
     _checks(world)
     _arrival(world)
     nonconforming_work(world)
-    _window(world)
 
 
 def _window(world: World) -> None:

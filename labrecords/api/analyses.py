@@ -1,0 +1,52 @@
+"""The engineer's analyses as programs read them: process windows, and what changed."""
+
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from labrecords.queries import access, changes, windows
+
+from .base import ProgramView
+from .schema import CODE, described
+from .serializers.analyses import ChangesSerializer, WindowSerializer
+
+
+class StudyWindow(ProgramView):
+    """The process window of a study."""
+
+    @described("read_window", "Settings of a window study, place by place", ok=WindowSerializer, parameters=[CODE])
+    def get(self, request: Request, code: str) -> Response:
+        """The very numbers that the window's page prints."""
+        study = access.study(request.user, code)
+        found = windows.read(study)
+        shown = {
+            "unit": study.setup.unit,
+            "bound_rule": study.bound_rule,
+            "coverage": study.coverage,
+            "confidence": study.confidence,
+            "lacking": found.lacking(),
+            "places": found.places,
+        }
+        return Response(WindowSerializer(shown).data)
+
+
+class StudyChanges(ProgramView):
+    """The most likely shift of a study, and what differs before and after it."""
+
+    @described("read_changes", "What changed at the most likely shift", ok=ChangesSerializer, parameters=[CODE])
+    def get(self, request: Request, code: str) -> Response:
+        """The very numbers that the page prints when it looks for a shift."""
+        study = access.study(request.user, code)
+        found = changes.found_by_shift(changes.rows([study]))
+        shown = {
+            "unit": study.setup.unit,
+            "n": len(found.rows),
+            "first": found.names[0],
+            "second": found.names[1],
+            "shift": found.shift,
+            "difference": found.means,
+            "changed": found.ranked,
+            "explained": found.explained,
+            "together": found.together,
+            "why_not": found.why_not,
+        }
+        return Response(ChangesSerializer(shown).data)
