@@ -75,8 +75,8 @@ def equivalence(
         found.n,
         "packs in each of the two groups",
         f"{found.n} packs in each of two groups: with a standard deviation of {sd:g} {unit} and means that truly "
-        f"differ by {true_difference:g} {unit}, two one-sided tests at {_percent(alpha)} show them alike within {margin:g} "
-        f"{unit}, a margin set beforehand, with a chance of {_percent(found.power_achieved)}.",
+        f"differ by {true_difference:g} {unit}, two one-sided tests at {_percent(alpha)} show them alike within "
+        f"{margin:g} {unit}, a margin set beforehand, with a chance of {_percent(found.power_achieved)}.",
     )
 
 
