@@ -3,11 +3,12 @@
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from labrecords.queries import access, changes, windows
+from labrecords.queries import access, changes, precision, windows
 
 from .base import ProgramView
 from .schema import CODE, described
 from .serializers.analyses import ChangesSerializer, WindowSerializer
+from .serializers.precision import PrecisionSerializer
 
 
 class StudyWindow(ProgramView):
@@ -50,3 +51,24 @@ class StudyChanges(ProgramView):
             "why_not": found.why_not,
         }
         return Response(ChangesSerializer(shown).data)
+
+
+class StudyPrecision(ProgramView):
+    """How alike the technicians of a study measure."""
+
+    @described("read_precision", "Precision within and between technicians", ok=PrecisionSerializer, parameters=[CODE])
+    def get(self, request: Request, code: str) -> Response:
+        """The very numbers that the page prints."""
+        study = access.study(request.user, code)
+        found = precision.read(study)
+        shown = {
+            "unit": study.setup.unit,
+            "technicians": found.technicians,
+            "unmeasured": found.unmeasured,
+            "materials": found.materials,
+            "crossed": found.crossed,
+            "nested": found.nested,
+            "why_not_crossed": found.why_not_crossed,
+            "why_not_nested": found.why_not_nested,
+        }
+        return Response(PrecisionSerializer(shown).data)

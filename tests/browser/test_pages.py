@@ -21,6 +21,7 @@ EXAMPLES = {
     "amend-study": ("edmund", {"code": "S-2026-0002"}),
     "withdraw-study": ("edmund", {"code": "S-2026-0005"}),
     "sizes": ("edmund", {}),
+    "precision": ("edmund", {"code": "S-2026-0006"}),
     "changes": ("edmund", {"code": "S-2026-0007"}),
     "window": ("edmund", {"code": "S-2026-0006"}),
     "limits": ("edmund", {}),
@@ -95,7 +96,7 @@ NO_PAGE = {
         "withdraw-authorisation",
         "review-calibration",
     ),
-    *("api:window", "api:changes"),
+    *("api:window", "api:changes", "api:precision"),
     *("portal:newest", "portal:every-file", "portal:file"),
     *("api:schema", "api:results", "api:study", "api:specimens", "api:runs", "api:study-results", "api:summary"),
     *(
