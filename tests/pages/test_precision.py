@@ -57,13 +57,16 @@ def technicians(world, names):
     return made
 
 
-def study_of(world, values, *, unit="gf/in", decimals=2, cell=None, weak_n=0.4):
+def study_of(world, values, *, unit="gf/in", decimals=2, cell=None, weak_n=0.4, strips_a_pack=1):
     """A study of these values by (material, technician); the strips of a material go to the technicians in turn."""
     materials = list(dict.fromkeys(material for material, _ in values))
     names = list(dict.fromkeys(name for _, name in values))
     count = {material: sum(len(row) for (of, _), row in values.items() if of == material) for material in materials}
     setup = {"unit": unit, "decimals": decimals, "expected_weak_n": weak_n}
-    study = loaded.planned(world, [group(material, count[material]) for material in materials], setup=setup)
+    groups = [
+        group(material, count[material] // strips_a_pack, specimens_per_pack=strips_a_pack) for material in materials
+    ]
+    study = loaded.planned(world, groups, setup=setup)
     loaded.received(world, study, materials)
     cell = cell or cast.add_equipment(
         world.people,
@@ -181,6 +184,39 @@ def test_the_gauge_handbook_s_crossed_example_is_read_off_the_page(client, world
     assert "27.86 % of the study" in text
     assert "distinct categories 4" in text
     assert "It is so small that it is counted as repeatability here." in text
+
+
+def nested(name, plus=0):
+    """Values by (lot, operator), the parts of an operator one after the other."""
+    values = {}
+    for study, operator, _, value in tables.rows("gauge_studies.csv")[1:]:
+        if study == name:
+            values.setdefault(("L", operator), []).append(f"{Decimal(value) + plus}")
+    return values
+
+
+# A published textbook's spindles nested in machines (4 a cell), and the NIST/SEMATECH e-Handbook 3.2.3.3's operators
+# nested in machines (5 a cell): variances of machines, of what is nested in them, and within, from memory. A machine is
+# a technician here, and a spindle or operator one of the technician's packs. The handbook's middle one is negative,
+# -9.86e-7, and shown as none. What is added to the values changes no variance.
+NESTED = {"spindles": (1.6615, 3.2778, 1.4722), "handbook": (7.211e-6, 0.0, 8.650e-6)}
+
+
+@pytest.mark.parametrize("name", NESTED)
+def test_the_nested_examples_are_read_off_the_interface_and_the_page(client, world, name):
+    if name == "spindles":
+        study = study_of(world, nested(name, plus=100), strips_a_pack=4)
+    else:
+        more = {"unit": "lbf/in", "cell": world.cell, "weak_n": 4.0}
+        study = study_of(world, nested(name, plus=1), decimals=3, strips_a_pack=5, **more)
+    found = interface(world, study)["nested"]
+    told = (found["between_technicians"], found["between_parts"], found["repeatability"])
+    assert told == pytest.approx(NESTED[name], rel=2e-4, abs=1e-12)
+    text = page(client, world, study)
+    section = text[text.index("Every technician on packs of their own") :]
+    for label, variance in zip(("Between technicians", "Between parts"), NESTED[name], strict=False):
+        read = re.search(rf'<th scope="row">{label}</th> <td[^>]*>([^<]*)</td>', section)
+        assert float(read[1]) == pytest.approx(variance, rel=2e-4, abs=1e-12)
 
 
 def test_one_technician_two_and_nobody_get_a_sentence(client, world):
