@@ -93,7 +93,7 @@ def _results(studies: Sequence[Study]) -> list[Result]:
         "specimen__study",
         "specimen__pack__lot",
     )
-    return list(chosen.order_by("tested_at", "at"))
+    return list(chosen.order_by("tested_at", "at", "specimen__label"))
 
 
 def _certificates(found: Sequence[Result]) -> dict[object, list[tuple[date, str]]]:

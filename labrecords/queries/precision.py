@@ -57,7 +57,7 @@ def read(study: Study) -> StudyPrecision:
     results = list(
         values.counting(study)
         .select_related("tested_by", "specimen__group", "specimen__pack")
-        .order_by("specimen__group__number", "tested_by__name", "tested_at", "at")
+        .order_by("specimen__group__number", "tested_by__name", "tested_at", "at", "specimen__label")
     )
     readings = tuple(_reading(result) for result in results if not result.censored)
     crossed, why_not_crossed = _crossed(readings)
