@@ -40,6 +40,7 @@ urlpatterns = [
     path("help/", home.help_page, name="help"),
     path("studies/", studies.study_list, name="studies"),
     path("studies/compare/", comparing.compare, name="compare"),
+    path("studies/compare/for-the-client/", comparing.explained, name="compare-for-client"),
     path("studies/sizes/", sizing.sizes, name="sizes"),
     path("studies/new/", studies.plan, name="new-study"),
     path("studies/<str:code>/", study_page.study, name="study"),

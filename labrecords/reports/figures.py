@@ -82,6 +82,20 @@ def trace_figure(curves: Sequence[Curve], *, chosen: str = "", group: str = "") 
     return overlay.trace_overlay([_curve(curve) for curve in curves], chosen=chosen, subtitle=group)
 
 
+def beside(groups: Sequence[Sequence[Curve]], names: Sequence[str]) -> list[Figure]:
+    """The traces of several groups, a figure each, on the same axes; every group has at least one."""
+    lines = [[_curve(curve) for curve in group] for group in groups]
+    every = [line for group in lines for line in group]
+    force = max(float(max(line.force_n)) for line in every)
+    travel = max(float(max(line.displacement_mm)) for line in every)
+    return [
+        overlay.trace_overlay(
+            group, subtitle=name, force_high_n=force, travel_high_mm=travel, figure_id=f"traces-{place}"
+        )
+        for place, (group, name) in enumerate(zip(lines, names, strict=True), start=1)
+    ]
+
+
 def _curve(curve: Curve) -> overlay.TraceLine:
     reduction = curve.reduction
     return overlay.TraceLine(

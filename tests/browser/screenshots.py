@@ -26,6 +26,12 @@ PAGES = [
         "sizes",
         "/studies/sizes/?kind=bound&distance=0.3&sd=0.1&unit=lbf/in&coverage=0.95&confidence=0.95&chance=0.9",
     ),
+    ("edmund", "precision", "/studies/S-2026-0006/precision/"),
+    (
+        "edmund",
+        "for-the-client",
+        "/studies/compare/for-the-client/?one=S-2026-0002%2F1&other=S-2026-0006%2F2",
+    ),
     ("edmund", "limits", "/limits/"),
     ("sorrel", "limit", "/limits/L-2026-0001/1/"),
     ("edmund", "compare", "/studies/compare/?one=S-2026-0002%2F1&other=S-2026-0001%2F1"),

@@ -96,6 +96,7 @@ NO_PAGE = {
         "withdraw-authorisation",
         "review-calibration",
     ),
+    *("compare-for-client",),  # needs two groups in its address: among the states below
     *("api:window", "api:changes", "api:precision"),
     *("portal:newest", "portal:every-file", "portal:file"),
     *("api:schema", "api:results", "api:study", "api:specimens", "api:runs", "api:study-results", "api:summary"),
@@ -118,6 +119,9 @@ STATES = [
     ("constance", "/", 200),
     ("edmund", "/studies/S-2026-0003/", 200),
     ("edmund", "/studies/S-2026-0004/", 200),
+    ("edmund", "/studies/compare/?one=S-2026-0002%2F1&other=S-2026-0006%2F2", 200),
+    ("edmund", "/studies/compare/for-the-client/?one=S-2026-0002%2F1&other=S-2026-0006%2F2", 200),
+    ("edmund", "/studies/compare/for-the-client/?one=S-2026-0002%2F1&other=S-2026-0001%2F1", 409),
     ("edmund", "/studies/S-2026-0005/", 200),
     ("edmund", "/specimens/SP-000028-N/", 200),  # void
     ("harriet", "/equipment/LC-000004-0/", 200),  # past its calibration date

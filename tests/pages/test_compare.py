@@ -1,5 +1,6 @@
 """Two groups side by side: a difference only where the set-up marks agree, and never a factor."""
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
@@ -8,7 +9,7 @@ import pytest
 from django.urls import reverse
 from scipy import stats
 
-from labrecords.actions import studies
+from labrecords.actions import clients, studies
 from labrecords.queries import comparing
 from tests import world as cast
 
@@ -120,3 +121,46 @@ def test_a_value_that_waits_is_in_no_number(world):
     found = comparing.compare(**names(world, other))
     assert found.other.packs == ()
     assert "fewer than two packs" in found.why_not
+
+
+def for_client(client, world, **asked):
+    client.force_login(world.edda)
+    return client.get(reverse("compare-for-client"), asked)
+
+
+def test_the_page_for_the_client_says_why_the_numbers_differ(client, world):
+    pull(world, FIRST)
+    other = another(world, technique="C")
+    pull(other, SECOND, technique="C")
+    assert "As a page for the client" in client_page(client, world, other)
+    page = re.sub(r"\s+", " ", for_client(client, world, **names(world, other)).content.decode())
+    assert "For Fjell Instruments, from Tern Peel Laboratory, " in page
+    assert "both sets of numbers are right" in page
+    assert "the numbers are not compared, and none is turned into the other" in page
+    assert "It is no factor" in page
+    assert "how the tail is held decides how much of the force goes into bending the webs" in page
+    assert "does not show that a pack is tight" in page
+
+
+def client_page(client, world, other):
+    client.force_login(world.edda)
+    return client.get(reverse("compare"), names(world, other)).content.decode()
+
+
+def test_no_page_for_a_client_shows_another_s_numbers(client, world):
+    pull(world, FIRST)
+    project = clients.add_project(
+        client=world.otto.client, code="BR-01", title="Tray", by=world.edda, at=world.at - timedelta(days=10)
+    )
+    other = another(replace(world, project=project))
+    pull(other, SECOND)
+    answer = for_client(client, world, **names(world, other))
+    assert answer.status_code == 409
+    text = answer.content.decode()
+    assert "Not shown: two clients" in text
+    assert "Brand Implants" not in text
+    assert not any(value in text for value in SECOND)
+
+
+def test_a_group_that_is_not_there_is_not_found(client, world):
+    assert for_client(client, world, one="S-1999-0001/1", other="S-1999-0001/2").status_code == 404
