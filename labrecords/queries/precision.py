@@ -13,6 +13,7 @@ from labrecords.stats.precision import Cochran, Precision
 
 from . import values
 
+SAID = 3  # holes of a design that are named
 ALPHA = 0.005  # chance with which h or k of a technician like the others is beyond, as ASTM E691 has it
 
 
@@ -119,11 +120,24 @@ def _unlike(cells: Mapping[str, list[float]]) -> str:
 
 def _crossed(readings: Sequence[Reading]) -> tuple[CrossedGauge | None, str]:
     """Every technician pulls strips of the same materials, whose strips are taken as alike."""
+    missing = _not_pulled(readings)
+    if missing:
+        return None, f"Not every technician pulled strips of every material: {missing}."
     table = _table(readings, part="material")
     try:
         return components.crossed_gauge(table), ""
     except ValueError as problem:
         return None, _said(problem)
+
+
+def _not_pulled(readings: Sequence[Reading]) -> str:
+    """Who pulled nothing of which material. With a hole in the design, technician and material cannot be told apart."""
+    pulled = {(reading.technician, reading.material) for reading in readings}
+    people, materials = (sorted({pair[place] for pair in pulled}) for place in (0, 1))
+    whole = ((name, material) for name in people for material in materials)
+    holes = [f"{name} none of {material}" for name, material in whole if (name, material) not in pulled]
+    more = f", and {len(holes) - SAID} more" if len(holes) > SAID else ""
+    return ", ".join(holes[:SAID]) + more
 
 
 def _nested(readings: Sequence[Reading]) -> tuple[NestedGauge | None, str]:

@@ -243,6 +243,13 @@ def test_data_that_do_not_allow_it_get_a_sentence(client, world, values, said):
     assert said in page(client, world, study)
 
 
+def test_a_design_with_a_hole_has_no_components(client, world):
+    values = {("L1", "Ann"): ["150", "152"], ("L1", "Bo"): ["151", "153"], ("L2", "Ann"): ["160", "161"]}
+    text = page(client, world, study_of(world, values))
+    assert "Not every technician pulled strips of every material: Bo none of L2, as made, side." in text
+    assert "Technician by material" not in text
+
+
 def test_the_number_of_queries_does_not_grow_with_the_results(client, world, serum):
     page(client, world, serum)
     counts = []
