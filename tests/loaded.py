@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from datetime import timedelta
 
-from labrecords.actions import review, runs, samples, studies
+from labrecords.actions import review, runs, studies
 from labrecords.models import Specimen, Study
 from labrecords.reports.findings import findings, findings_sha256
 from tests import world as cast
@@ -27,25 +27,8 @@ def planned(world: World, groups: list[dict], *, setup: Mapping = {}, limits=(),
 
 def received(world: World, study: Study, lots: Sequence[str]) -> None:
     """Every lot received a week ago, conditioned since, and cut."""
-    then = world.at - timedelta(days=7)
     for name in lots:
-        lot = samples.receive(
-            study=study,
-            name=name,
-            description="pouches",
-            condition="sound",
-            sealed_how="as the plan says",
-            sampled_by="the client",
-            sampled_on="11 May 2026",
-            place="shelf 1",
-            received_at=then,
-            by=world.runa,
-            at=then,
-        )
-        samples.condition(
-            lot=lot, started_at=then, temperature_c=23, humidity_percent=50, place="room 2", by=world.runa, at=then
-        )
-        samples.cut(lot=lot, place="bench 1", by=world.runa, at=then)
+        cast.receive_lot(world, study, name)
 
 
 def entered(world: World, study: Study, values: Mapping[str, Sequence[str]], **changed) -> None:

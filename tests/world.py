@@ -245,10 +245,15 @@ def plan(world: World, **setup) -> Study:
 
 def receive(world: World) -> list[Specimen]:
     """The lot received a week ago, conditioned since, and cut."""
+    return receive_lot(world, world.study, "L1")
+
+
+def receive_lot(world: World, study: Study, name: str) -> list[Specimen]:
+    """A lot of any study, received a week ago, conditioned since, and cut."""
     then = world.at - timedelta(days=7)
     lot = samples.receive(
-        study=world.study,
-        name="L1",
+        study=study,
+        name=name,
         description="pouches",
         condition="sound",
         sealed_how="bar sealer 2, 128 °C, 0.8 s, 3 bar",

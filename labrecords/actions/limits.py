@@ -31,7 +31,7 @@ def propose(
         study = Study.objects.select_for_update().get(pk=study.pk)
         found = windows.read(study)
         value = limit_choices.settled(found, side, margin_percent)
-        stop(proposal_answers(found, side, value, rationale))
+        stop(_against(found, side, value, rationale))
         version = _next_version(supersedes, side, stop)
         bound, whose = limit_choices.starting_bound(found, side)
         kept = DerivedLimit.objects.create(
@@ -57,8 +57,8 @@ def propose(
     return kept
 
 
-def proposal_answers(found: windows.Window, side: str, value: Decimal | None, rationale: str) -> list[Answer]:
-    """What stands against proposing; the page asks it beforehand."""
+def _against(found: windows.Window, side: str, value: Decimal | None, rationale: str) -> list[Answer]:
+    """What stands against proposing."""
     study = found.study
     demands = [
         derived_limit.Demand(limit.side, limit.value, limit.unit)

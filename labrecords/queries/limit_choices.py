@@ -41,7 +41,7 @@ def choices(found: Window, side: str) -> list[Choice]:
     whole = start is not None and not windows.without_bound(found, side)
     numbers = [(_start_words(start, side), _bound(start[1], side) if whole else None)] if start else []
     numbers += [*_each_setting(found, side), *_pooled(found, side), *_habits(start, found, side)]
-    strips = windows.strips(_acceptable_only(found))
+    strips = windows.strips(found, acceptable=True)
     nominal = start[0].nominal if start else None
     return [
         _choice(words, value, side, strips, nominal, proposed=place == 0 and whole)
@@ -85,7 +85,7 @@ def as_stored(found: Window, side: str) -> dict[str, Any]:
 
 def results(found: Window) -> list[str]:
     """The identifiers of every result that counts, in order: what a proposal rests on."""
-    return sorted(str(line.result.pk) for line in windows.strips(found.places))
+    return sorted(str(line.result.pk) for line in windows.strips(found))
 
 
 def _cell(place: Place, cell: Cell, side: str) -> dict[str, Any]:
@@ -110,13 +110,6 @@ def _bound(cell: Cell, side: str) -> float | None:
 def _start_words(start: tuple[Place, Cell], side: str) -> str:
     place, cell = start
     return f"Tolerance bound of the {SIDE_WORDS[side][0]} acceptable setting: {cell.setting.label}, {place.label}"
-
-
-def _acceptable_only(found: Window) -> list[Place]:
-    return [
-        Place(place.label, tuple(cell for cell in place.cells if cell.acceptable), None, None, {}, None, None, "")
-        for place in found.places
-    ]
 
 
 def _each_setting(found: Window, side: str) -> list[tuple[str, float | None]]:
@@ -147,7 +140,7 @@ def _habits(start: tuple[Place, Cell] | None, found: Window, side: str) -> list[
     if nominal is not None and nominal.summary is not None:
         away = HABIT * nominal.summary.sd * (-1 if side == "lower" else 1)
         rows.append((f"Bare mean of nominal {sign} {HABIT} SD, without confidence", nominal.summary.mean + away))
-    known = [float(line.strength) for line in windows.strips(_acceptable_only(found)) if line.strength is not None]
+    known = [float(line.strength) for line in windows.strips(found, acceptable=True) if line.strength is not None]
     if known:
         value = min(known) if side == "lower" else max(known)
         rows.append((f"The {extreme} value that happened to be found", value))

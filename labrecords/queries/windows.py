@@ -1,7 +1,7 @@
 """A window study read: its settings, what each gave at each place of the pack, and what evidence there is beside."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
@@ -275,6 +275,7 @@ def side_bound(cell: Cell, side: str):
     return cell.found.bound if side == "lower" else cell.found.upper_bound
 
 
-def strips(places: Iterable[Place]) -> list:
-    """Every strip that counts, of all places and settings."""
-    return [line for place in places for cell in place.cells for line in cell.found.lines if line.counts]
+def strips(found: Window, *, acceptable: bool = False) -> list[numbers.Line]:
+    """Every strip that counts, of all places and settings; of the acceptable settings only, if that is said."""
+    cells = [cell for place in found.places for cell in place.cells if cell.acceptable or not acceptable]
+    return [line for cell in cells for line in cell.found.lines if line.counts]

@@ -13,6 +13,7 @@ from .study_states import IN_REVIEW, RELEASED, REVIEWED
 
 LOWER, UPPER = "lower", "upper"
 PROCESS = "process"
+PROPOSED_FROM = (IN_REVIEW, REVIEWED, RELEASED)  # the states of a window study whose testing is finished
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,7 @@ def check_proposal(
 ) -> list[Answer]:
     """Every reason against proposing a limit; the value is None where the window gives no bound."""
     answers = []
-    if state not in (IN_REVIEW, REVIEWED, RELEASED):
+    if state not in PROPOSED_FROM:
         answers.append(Answer("window-not-tested", f"The window study is {state}."))
     if not rationale.strip():
         answers.append(Answer("words-missing", "Why this limit, and with this margin, was not written down."))

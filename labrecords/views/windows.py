@@ -12,9 +12,9 @@ from labrecords.actions import windows as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.windows import EvidenceForm, ProposalForm
 from labrecords.queries import access, derived, limit_choices, values, windows
+from labrecords.rules.derived_limit import PROPOSED_FROM
 from labrecords.web import needs, now
 
-OPEN_TO = ("in review", "reviewed", "released")
 SIDES = {"lower": "Lower limit", "upper": "Upper limit, so that the pack can be peeled open"}
 
 
@@ -92,7 +92,8 @@ def _page(request: HttpRequest, study, *, evidence=None, proposal=None, refused=
         "lacking": found.lacking(),
         "limits": [_derived(limit) for limit in derived.of_study(study)],
         "may_keep": access.may(request.user, "keep a window"),
-        "may_propose": access.may(request.user, "keep a window") and (study.state in OPEN_TO or proposal is not None),
+        "may_propose": access.may(request.user, "keep a window")
+        and (study.state in PROPOSED_FROM or proposal is not None),
         "evidence_form": evidence or _evidence_form(study),
         "proposal_form": proposal or _proposal_form(study),
         "form": evidence or proposal,
