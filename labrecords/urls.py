@@ -26,6 +26,7 @@ from labrecords.views import (
     studies,
     study_page,
     traces,
+    validations,
     windows,
 )
 
@@ -55,6 +56,9 @@ urlpatterns = [
     path("studies/<str:code>/release/", review.release, name="release-study"),
     path("studies/<str:code>/changes/", changes.changes, name="changes"),
     path("studies/<str:code>/precision/", precision.precision, name="precision"),
+    path("studies/<str:code>/validation/", validations.validation, name="validation"),
+    path("studies/<str:code>/validation/decide/", validations.decide, name="decide-validation"),
+    path("studies/<str:code>/validation/order/", validations.order, name="pull-order"),
     path("studies/<str:code>/window/", windows.window, name="window"),
     path("studies/<str:code>/window/evidence/", windows.keep_evidence, name="setting-evidence"),
     path("studies/<str:code>/window/propose/", windows.propose, name="propose-limit"),

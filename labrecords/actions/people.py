@@ -8,7 +8,7 @@ from datetime import date, datetime
 from django.contrib.auth.models import Group
 from django.db import transaction
 
-from labrecords.models import ApiToken, Authorisation, Client, MethodVersion, User, Withdrawal
+from labrecords.models import ApiToken, Authorisation, Client, MethodVersion, Study, User, Withdrawal
 from labrecords.queries import access
 from labrecords.rules import authority
 
@@ -97,7 +97,6 @@ def close_account(*, person: User, reason: str, by: User, at: datetime) -> None:
     trail.write("person.account-closed", subject=f"person {person.username}", by=by, at=at, why=reason)
 
 
-@transaction.atomic(durable=True)
 def authorise(
     *,
     person: User,
@@ -112,6 +111,34 @@ def authorise(
 ) -> Authorisation:
     """Authorise a person for a technique of a method version, until and including a day."""
     access.demand(by, "authorise people")
+    with transaction.atomic(durable=True):
+        return grant(
+            person=person,
+            method_version=method_version,
+            technique=technique,
+            from_on=from_on,
+            until_on=until_on,
+            evidence=evidence,
+            evidence_kind=evidence_kind,
+            by=by,
+            at=at,
+        )
+
+
+def grant(
+    *,
+    person: User,
+    method_version: MethodVersion,
+    technique: str,
+    from_on: date,
+    until_on: date,
+    evidence: str,
+    evidence_kind: str,
+    by: User,
+    at: datetime,
+    study: Study | None = None,
+) -> Authorisation:
+    """An authorisation with its event, inside the transaction of a larger act; `study` is the one that showed it."""
     if until_on < from_on:
         raise ValueError(f"until_on must not lie before from_on ({from_on}), came as {until_on}")
     granted = Authorisation.objects.create(
@@ -122,6 +149,7 @@ def authorise(
         until_on=until_on,
         evidence_kind=evidence_kind,
         evidence=evidence,
+        study=study,
         granted_by=by,
         at=at,
     )

@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from labrecords.models import Review, Study, User
+from labrecords.models import Review, Study, User, ValidationDecision
 from labrecords.queries import access, numbers, reports
 from labrecords.reports.findings import findings, findings_sha256
 from labrecords.rules import review as review_rules
@@ -43,7 +43,7 @@ def review(*, study: Study, accept: bool, words: str, seen_sha256: str, by: User
     with one_act("review a study", by=by, at=at, study=study, tried=f"{step} {study.code}") as stop:
         kept = Study.objects.select_for_update().get(pk=study.pk)
         stop(check_step(kept.state, step))
-        stop(hold_answers(kept) if accept else [])
+        stop(hold_answers(kept) if accept else _decided_answers(kept))
         waiting = reports.open_decisions(kept) if accept else 0
         testers = reports.testers(kept)
         stop(review_rules.check_reviewer(reviewer=by.name, testers=testers, open_decisions=waiting))
@@ -57,6 +57,13 @@ def review(*, study: Study, accept: bool, words: str, seen_sha256: str, by: User
         after = {"review": made.pk, "accepted": accept, "content_sha256": found}
         trail.write("study.reviewed", subject=f"study {kept.code}", by=by, at=at, study=kept, after=after, why=words)
     return made
+
+
+def _decided_answers(study: Study) -> list[Answer]:
+    """Authorisations rest on a decided validation, so its results are not opened again."""
+    if ValidationDecision.objects.filter(study=study).exists():
+        return [Answer("already-decided", f"The validation in {study.code} has been decided.")]
+    return []
 
 
 def _step(study: Study, step: str) -> None:

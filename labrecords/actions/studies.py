@@ -6,16 +6,16 @@ from typing import Any
 
 from django.db import transaction
 
-from labrecords.models import Limit, PlanGroup, Project, SealingSetting, SealingWindow, Setup, Study, User
-from labrecords.queries import access, derived, lab, setups, windows
-from labrecords.rules import derived_limit, window_plan
+from labrecords.models import Limit, PlanGroup, Project, Setup, Study, User
+from labrecords.queries import access, derived, lab, setups
+from labrecords.rules import derived_limit
 from labrecords.rules import setup as setup_rules
 from labrecords.rules.answers import Answer
 from labrecords.rules.canonical import canonical, sha256
 from labrecords.rules.comparable import differences
 from labrecords.rules.study_states import DRAFT, LOCKED, STEPS, check_step
 
-from . import trail
+from . import plan_parts, trail
 from .numbering import next_code
 from .refusals import one_act
 from .signing import sign
@@ -43,17 +43,20 @@ def plan(
     groups: Iterable[Mapping[str, Any]],
     limits: Iterable[Mapping[str, Any]] = (),
     window: Mapping[str, Any] | None = None,
+    validation: Mapping[str, Any] | None = None,
 ) -> Study:
     """A draft: the question, the set-up, the plan's groups and the limits. Nothing is frozen yet.
 
-    A window study has a `window` too: its sealer, whether packs are opened by hand, and its sealing `settings`.
+    A window study has a `window` too: its sealer, whether packs are opened by hand, and its sealing `settings`. A
+    validation study has a `validation`: its design, margin and reason, the people of the group and those who join it,
+    and the criteria by kind, in per cent.
     """
     access.demand(by, "plan a study")
     code = next_code("S", lab.day(at))
     made = Study(project=project, code=code, created_by=by, created_at=at, **study)
     made.full_clean(exclude=["created_by", "project"])
     made.save()
-    _write_plan(made, setup, groups, limits, window)
+    _write_plan(made, setup, groups, limits, window=window, validation=validation)
     trail.write("study.planned", subject=f"study {code}", by=by, at=at, study=made, after=_written(made))
     return made
 
@@ -68,6 +71,7 @@ def replan(
     groups: Iterable[Mapping[str, Any]],
     limits: Iterable[Mapping[str, Any]] = (),
     window: Mapping[str, Any] | None = None,
+    validation: Mapping[str, Any] | None = None,
 ) -> Study:
     """Write a draft anew, as a whole. A locked study refuses."""
     access.demand(by, "plan a study")
@@ -83,10 +87,9 @@ def replan(
         Setup.objects.filter(study=made).delete()
         made.groups.all().delete()
         made.limits.all().delete()
-        SealingSetting.objects.filter(window__study=made).delete()
-        SealingWindow.objects.filter(study=made).delete()
+        plan_parts.remove(made)
         made = Study.objects.get(pk=made.pk)
-        _write_plan(made, setup, groups, limits, window)
+        _write_plan(made, setup, groups, limits, window=window, validation=validation)
         trail.write(
             "study.replanned",
             subject=f"study {made.code}",
@@ -99,7 +102,7 @@ def replan(
     return made
 
 
-def _write_plan(study, setup, groups, limits, window) -> None:
+def _write_plan(study, setup, groups, limits, **parts) -> None:
     made = Setup(study=study, **setup)
     made.full_clean(exclude=["study", "method_version"])
     made.save()
@@ -111,8 +114,7 @@ def _write_plan(study, setup, groups, limits, window) -> None:
         row = Limit(study=study, **_as_approved(limit))
         row.full_clean(exclude=["study", "derived"])
         row.save()
-    if window is not None:
-        _write_window(study, **window)
+    plan_parts.write(study, **parts)
 
 
 def _as_approved(limit: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -123,16 +125,6 @@ def _as_approved(limit: Mapping[str, Any]) -> Mapping[str, Any]:
     words = f"{derived}, from window study {derived.study.code}"
     taken = {"side": derived.side, "value": derived.value, "unit": derived.unit, "origin_words": words}
     return {**limit, "origin": "derived", **taken}
-
-
-def _write_window(study, *, sealer, openings, settings) -> None:
-    made = SealingWindow(study=study, sealer=sealer, openings=openings)
-    made.full_clean(exclude=["study"])
-    made.save()
-    for number, setting in enumerate(settings, start=1):
-        row = SealingSetting(window=made, number=number, **setting)
-        row.full_clean(exclude=["window"])
-        row.save()
 
 
 def _written(study: Study) -> dict[str, Any]:
@@ -146,9 +138,8 @@ def _written(study: Study) -> dict[str, Any]:
         "decision rule": study.decision_rule,
         "set-up": dict(setups.described(study.setup)),
         "groups": [{"group": str(group), "planned": str(group.planned)} for group in study.groups.all()],
-        "settings": [f"{row.kind} {row.label}: lot {row.lot}, {row.words}" for row in windows.settings(study)],
         "limits": [f"{limit}; origin {limit.origin} {limit.origin_words}".strip() for limit in study.limits.all()],
-    }
+    } | plan_parts.written(study)
 
 
 def lock(*, study: Study, by: User, at: datetime) -> Study:
@@ -176,18 +167,7 @@ def lock_answers(study: Study) -> tuple[Answer, ...]:
         limits=[setup_rules.Limit(limit.kind, limit.side, limit.value, limit.unit) for limit in study.limits.all()],
         no_conditioning_reason=study.setup.no_conditioning_reason,
     )
-    return (*own, *_window_answers(study), *_derived_answers(study))
-
-
-def _window_answers(study: Study) -> list[Answer]:
-    if not hasattr(study, "window"):
-        return []
-    groups = list(study.groups.all())
-    return window_plan.check_window(
-        [window_plan.Setting(row.kind, row.lot) for row in windows.settings(study)],
-        lots={group.lot for group in groups},
-        places=[(group.lot, windows.place_of(group)) for group in groups],
-    )
+    return (*own, *plan_parts.answers(study), *_derived_answers(study))
 
 
 def _derived_answers(study: Study) -> list[Answer]:
@@ -266,20 +246,6 @@ def _copy(old: Study, reason: str, by: User, at: datetime) -> Study:
         **{name: getattr(old, name) for name in COPIED},
     )
     for row in [old.setup, *old.groups.all(), *old.limits.all()]:
-        _again(row, study=new)
-    if hasattr(old, "window"):
-        settings = list(windows.settings(old))
-        window = _again(old.window, study=new)
-        for row in settings:
-            _again(row, window=window)
+        plan_parts.again(row, study=new)
+    plan_parts.copy(old, new)
     return new
-
-
-def _again(row, **changed):
-    """The same row once more, under another key."""
-    row.pk = row._meta.pk.get_default()
-    for name, value in changed.items():
-        setattr(row, name, value)
-    row._state.adding = True
-    row.save(force_insert=True)
-    return row

@@ -8,7 +8,7 @@ from labrecords.rules import voids
 from labrecords.rules.answers import Answer
 from labrecords.rules.study_states import check_act
 
-from . import trail
+from . import trail, validations
 from .numbering import next_labels
 from .refusals import one_act
 
@@ -84,6 +84,7 @@ def replace(*, specimen: Specimen, pack: Pack, by: User, at: datetime) -> Specim
             cut_at=at,
             cut_by=by,
         )
+        validations.take_place(replaced=specimen, by=made, at=at)
         after = {"replaces": specimen.label, "pack": pack.label}
         trail.write("specimen.replaced", subject=f"specimen {made.label}", by=by, at=at, study=study, after=after)
     return made

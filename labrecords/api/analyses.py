@@ -1,14 +1,15 @@
-"""The engineer's analyses as programs read them: process windows, and what changed."""
+"""The engineer's analyses as programs read them: process windows, what changed, precision and validations."""
 
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from labrecords.queries import access, changes, precision, windows
+from labrecords.queries import access, changes, precision, validations, windows
 
 from .base import ProgramView
 from .schema import CODE, described
 from .serializers.analyses import ChangesSerializer, WindowSerializer
 from .serializers.precision import PrecisionSerializer
+from .serializers.validations import ValidationSerializer
 
 
 class StudyWindow(ProgramView):
@@ -72,3 +73,28 @@ class StudyPrecision(ProgramView):
             "why_not_nested": found.why_not_nested,
         }
         return Response(PrecisionSerializer(shown).data)
+
+
+class StudyValidation(ProgramView):
+    """Whether the people of a study get the same number."""
+
+    @described(
+        "read_validation", "People against one another, and criteria", ok=ValidationSerializer, parameters=[CODE]
+    )
+    def get(self, request: Request, code: str) -> Response:
+        """The very numbers that the page prints."""
+        study = access.study(request.user, code)
+        found, decision = validations.read(study), validations.decision_of(study)
+        shown = {
+            "unit": study.setup.unit,
+            "design": found.plan.design,
+            "margin": found.plan.margin,
+            "passed": found.passed,
+            "why": found.why,
+            "decided": decision.passed if decision else None,
+            "people": found.people,
+            "criteria": [
+                {"kind": row.kind, "criterion_percent": row.percent, "found": rows} for row, rows in found.criteria
+            ],
+        }
+        return Response(ValidationSerializer(shown).data)

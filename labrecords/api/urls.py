@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from .analyses import StudyChanges, StudyPrecision, StudyWindow
+from .analyses import StudyChanges, StudyPrecision, StudyValidation, StudyWindow
 from .base import Unknown
 from .equipment import CheckEntry, DueList, EquipmentList, ItemCalibrations, LookBack, NonconformityList
 from .reference import reference
@@ -28,6 +28,7 @@ urlpatterns = [
     path("studies/<slug:code>/summary/", StudySummary.as_view(), name="summary"),
     path("studies/<slug:code>/window/", StudyWindow.as_view(), name="window"),
     path("studies/<slug:code>/precision/", StudyPrecision.as_view(), name="precision"),
+    path("studies/<slug:code>/validation/", StudyValidation.as_view(), name="validation"),
     path("studies/<slug:code>/changes/", StudyChanges.as_view(), name="changes"),
     path("studies/<slug:code>/refusals/", StudyRefusals.as_view(), name="refusals"),
     re_path("", Unknown.as_view()),

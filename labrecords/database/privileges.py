@@ -54,6 +54,9 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_settingevidence": RECORD,
     "labrecords_derivedlimit": RECORD,
     "labrecords_limitdecision": RECORD,
+    "labrecords_pullorder": RECORD,
+    "labrecords_pullplace": RECORD,
+    "labrecords_validationdecision": RECORD,
     "labrecords_seal": READ,  # written by the database itself
     # tables that change in the ways the actions and the triggers allow; no row is ever deleted
     "labrecords_laboratory": TABLE,
@@ -73,6 +76,9 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_limit": FREE,
     "labrecords_sealingwindow": FREE,
     "labrecords_sealingsetting": FREE,
+    "labrecords_validationplan": FREE,
+    "labrecords_validationperson": FREE,
+    "labrecords_criterion": FREE,
     # Django's own
     "labrecords_user_groups": FREE,
     "labrecords_user_user_permissions": READ,

@@ -23,6 +23,7 @@ from .review import Review, Signature
 from .samples import Conditioning, CustodyEvent, Discrepancy, DiscrepancyAnswer, Lot, Pack, Specimen, Treatment
 from .studies import Limit, PlanGroup, Setup, Study
 from .traces import Trace, TraceFile, TraceLayout
+from .validations import Criterion, PullOrder, PullPlace, ValidationDecision, ValidationPerson, ValidationPlan
 from .windows import DerivedLimit, LimitDecision, SealingSetting, SealingWindow, SettingEvidence
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "Client",
     "Conditioning",
     "Counter",
+    "Criterion",
     "CustodyEvent",
     "DerivedLimit",
     "Deviation",
@@ -59,6 +61,8 @@ __all__ = [
     "Pack",
     "PlanGroup",
     "Project",
+    "PullOrder",
+    "PullPlace",
     "Record",
     "RecordIsKept",
     "Refusal",
@@ -83,6 +87,9 @@ __all__ = [
     "TraceLayout",
     "Treatment",
     "User",
+    "ValidationDecision",
+    "ValidationPerson",
+    "ValidationPlan",
     "Void",
     "Withdrawal",
     "new_id",

@@ -71,6 +71,9 @@ class Authorisation(Record):
         default="comparison",
     )
     evidence = models.TextField(help_text="What showed that this person gets the same number as the others.")
+    study = models.ForeignKey(
+        "labrecords.Study", null=True, blank=True, on_delete=models.PROTECT, related_name="authorisations"
+    )
     granted_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:

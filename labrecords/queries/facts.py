@@ -5,7 +5,7 @@ from datetime import datetime
 from labrecords.models import Conditioning, PlanGroup, Result, Run, Specimen, Trace, TraceFile
 from labrecords.rules import facts
 
-from . import checks, equipment, lab, people, samples, setups, values
+from . import checks, equipment, lab, people, samples, setups, validation_plans, values
 
 AS_MADE = "as made"  # the arm of a plan that nothing was done to
 
@@ -30,6 +30,7 @@ def for_entry(*, run: Run, specimen: Specimen, entry: facts.Entry, now: datetime
         entry=entry,
         aids=aids(run, specimen, entry.tested_at),
         checks=checks.of_the_day(run.tester, run.cell, entry.tested_at),
+        validation=validation_plans.facts_of(study, run.person, specimen),
     )
 
 

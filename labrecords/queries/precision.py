@@ -11,7 +11,7 @@ from labrecords.stats import components, precision
 from labrecords.stats.components import CrossedGauge, NestedGauge
 from labrecords.stats.precision import Cochran, Precision
 
-from . import values
+from . import validation_plans, values
 
 SAID = 3  # holes of a design that are named
 ALPHA = 0.005  # chance with which h or k of a technician like the others is beyond, as ASTM E691 has it
@@ -51,15 +51,13 @@ class StudyPrecision:
     nested: NestedGauge | None
     why_not_nested: str
     modes: Mapping[str, Counter]
+    blind: bool  # a validation study whose testing goes on: nobody is compared yet
 
 
 def read(study: Study) -> StudyPrecision:
     """Everything the page shows, in a fixed number of queries."""
-    results = list(
-        values.counting(study)
-        .select_related("tested_by", "specimen__group", "specimen__pack")
-        .order_by("specimen__group__number", "tested_by__name", "tested_at", "at", "specimen__label")
-    )
+    blind = validation_plans.blind(study)
+    results = [] if blind else _results(study)
     readings = tuple(_reading(result) for result in results if not result.censored)
     crossed, why_not_crossed = _crossed(readings)
     nested, why_not_nested = _nested(readings)
@@ -73,6 +71,15 @@ def read(study: Study) -> StudyPrecision:
         nested=nested,
         why_not_nested=why_not_nested,
         modes=_modes(results),
+        blind=blind,
+    )
+
+
+def _results(study: Study) -> list[Result]:
+    return list(
+        values.counting(study)
+        .select_related("tested_by", "specimen__group", "specimen__pack")
+        .order_by("specimen__group__number", "tested_by__name", "tested_at", "at", "specimen__label")
     )
 
 

@@ -5,7 +5,7 @@ from datetime import datetime
 from labrecords.models import Run
 from labrecords.rules import facts, run_opening
 
-from . import cell_fit, checks, equipment, lab, people, setups
+from . import cell_fit, checks, equipment, lab, people, setups, validation_plans
 from .facts import aids, run_facts
 
 
@@ -27,4 +27,5 @@ def opening_facts(run: Run, moment: datetime) -> run_opening.Opening:
         cell_accepted=run.cell_accepted_by_id is not None,
         aids=aids(run, None, moment),
         checks=checks.of_the_day(run.tester, run.cell, moment),
+        validation=validation_plans.facts_of(study, run.person),
     )

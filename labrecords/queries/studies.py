@@ -23,7 +23,7 @@ from labrecords.models import (
 )
 from labrecords.rules.study_states import IN_REVIEW, LOCKED, REVIEWED, TESTING
 
-from . import setups, windows
+from . import setups, validation_plans, windows
 from .access import NotFound
 
 STATE_KINDS = {
@@ -114,7 +114,7 @@ def run(run_id) -> Run:
 
 def waiting_specimens(study: Study) -> QuerySet[Specimen]:
     """Specimens of a study that have no result and are not void, in the order of their labels."""
-    return study.specimens.filter(results__isnull=True, void__isnull=True).select_related("group", "pack")
+    return Specimen.objects.filter(study=study, results__isnull=True, void__isnull=True).select_related("group", "pack")
 
 
 def run_results(run: Run):
@@ -300,6 +300,7 @@ def as_initial(study: Study) -> dict:
         ],
         "window": {"sealer": study.window.sealer, "openings": study.window.openings} if is_window(study) else {},
         "settings": [_row(setting, SETTING_FIELDS) for setting in windows.settings(study)],
+        "validation": validation_plans.as_initial(study),
     }
 
 

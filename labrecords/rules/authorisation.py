@@ -6,14 +6,25 @@ from datetime import date
 from .answers import Answer
 from .calibration import written
 from .dates import months_after
-from .facts import Authorisation
+from .facts import Authorisation, Validation
 from .series import technique_words
 
 
 def check_authorised(
-    authorisations: Iterable[Authorisation], *, person: str, technique: str, on: date, disuse_months: int = 0
+    authorisations: Iterable[Authorisation],
+    *,
+    person: str,
+    technique: str,
+    on: date,
+    disuse_months: int = 0,
+    validation: Validation | None = None,
 ) -> list[Answer]:
-    """Some authorisation for this technique holds on that day, and has not lapsed with disuse."""
+    """Some authorisation for this technique holds on that day, and has not lapsed with disuse.
+
+    Whoever takes part in a validation study needs none there: the study is to show whether they get one.
+    """
+    if validation is not None and validation.takes_part:
+        return []
     held = [item for item in authorisations if item.technique == technique]
     if any(holds(item, on=on, disuse_months=disuse_months) for item in held):
         return []

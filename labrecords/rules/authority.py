@@ -37,6 +37,7 @@ ACTS: dict[str, frozenset[str]] = {
     "report nonconforming work": frozenset({TECHNICIAN, ENGINEER, MANAGER}),
     "handle nonconforming work": frozenset({ENGINEER, MANAGER}),
     "let work resume": frozenset({MANAGER}),
+    "draw an order": frozenset({ENGINEER}),
     "authorise people": frozenset({MANAGER}),
     "issue a method": frozenset({MANAGER}),
     "keep clients": frozenset({ENGINEER, MANAGER}),

@@ -169,6 +169,16 @@ class Trace:
 
 
 @dataclass(frozen=True)
+class Validation:
+    """What a validation study says of the person at the bench, and of the strip if there is one."""
+
+    takes_part: bool  # the plan names the person: results are what is to be shown, so no authorisation is asked yet
+    drawn: bool
+    dealt_to: str | None = None
+    ahead: int = 0  # strips dealt to the same person that come before it and have not been pulled
+
+
+@dataclass(frozen=True)
 class Entry:
     """What is to be recorded, with values already understood as numbers."""
 
@@ -203,3 +213,4 @@ class Facts:
     entry: Entry = field(repr=False)
     aids: tuple[Equipment, ...] = ()  # room sensor, width gauge, cutter, each at the moment it was used
     checks: tuple[Check, ...] = ()  # of tester and cell together, on the day of the test and before it
+    validation: Validation | None = None  # None: the study validates nobody

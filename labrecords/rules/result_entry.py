@@ -14,6 +14,7 @@ from .check_before_use import check_verified
 from .conditions import check_conditions
 from .facts import Facts
 from .odd_trace import check_trace
+from .pull_order import check_drawn, check_order
 from .reach import check_reach
 from .series import check_rate, check_reduction, check_technique, check_width
 from .specimen import check_specimen
@@ -48,7 +49,10 @@ def _answers(facts: Facts) -> Iterator[Answer]:
         technique=entry.technique,
         on=entry.tested_on,
         disuse_months=facts.method.disuse_months if facts.method else 0,
+        validation=facts.validation,
     )
+    yield from check_drawn(facts.validation)
+    yield from check_order(facts.validation, person=entry.tested_by)
     if facts.setup is not None and facts.method is not None:
         yield from _under_setup(facts)
 

@@ -9,7 +9,8 @@ from .calibration import check_equipment
 from .cell_fit import check_cell, check_top
 from .check_before_use import check_verified
 from .conditions import check_aids, check_room
-from .facts import Authorisation, Check, Equipment, Method, Run, Setup, Study
+from .facts import Authorisation, Check, Equipment, Method, Run, Setup, Study, Validation
+from .pull_order import check_drawn
 from .series import compare_rates, compare_techniques
 from .study_states import LOCKED, TESTING
 from .wording import kind_of
@@ -32,6 +33,7 @@ class Opening:
     cell_accepted: bool
     aids: tuple[Equipment, ...] = ()
     checks: tuple[Check, ...] = ()
+    validation: Validation | None = None
 
 
 def check(opening: Opening) -> tuple[Answer, ...]:
@@ -52,7 +54,9 @@ def check(opening: Opening) -> tuple[Answer, ...]:
         technique=opening.setup.technique,
         on=opening.on,
         disuse_months=opening.method.disuse_months,
+        validation=opening.validation,
     )
+    answers += check_drawn(opening.validation)
     answers += check_verified(
         opening.checks, method=opening.method, tester=opening.tester, cell=opening.cell, on=opening.on
     )

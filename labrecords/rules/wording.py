@@ -2,12 +2,17 @@
 
 from collections.abc import Iterable
 
-from . import words_equipment, words_gate, words_holds, words_limits, words_steps
+from . import words_equipment, words_gate, words_holds, words_limits, words_steps, words_validation
 from .answers import Answer, Kind
 from .words import Words
 
 WORDS: dict[str, Words] = (
-    words_gate.WORDS | words_equipment.WORDS | words_holds.WORDS | words_steps.WORDS | words_limits.WORDS
+    words_gate.WORDS
+    | words_equipment.WORDS
+    | words_holds.WORDS
+    | words_steps.WORDS
+    | words_limits.WORDS
+    | words_validation.WORDS
 )
 
 

@@ -47,7 +47,10 @@ WORDS: dict[str, Words] = {
         "Derive a limit under this set-up, or plan the study under that of the window.",
     ),
     "already-decided": refusal(
-        "already decided", "A proposed limit is decided once.", "Nobody.", "Propose another version if it is wrong."
+        "already decided",
+        "A proposal is decided once, and so is a validation study.",
+        "Nobody.",
+        "Propose or plan another.",
     ),
     "version-open": refusal(
         "the last version still waits",

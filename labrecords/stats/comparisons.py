@@ -9,7 +9,13 @@ Examples
 0.1033
 """
 
-from labrecords.stats.equivalence import Equivalence, RatioEquivalence, equivalence, equivalence_ratio
+from labrecords.stats.equivalence import (
+    Equivalence,
+    RatioEquivalence,
+    equivalence,
+    equivalence_ratio,
+    paired_equivalence,
+)
 from labrecords.stats.many_groups import Bartlett, BrownForsythe, OneWay, bartlett, brown_forsythe, one_way
 from labrecords.stats.pairs import AllPairs, ManyToOne, PairComparison, all_pairs, many_to_one
 from labrecords.stats.two_groups import MeanDifference, RankSum, VarianceRatio, rank_sum, variance_ratio, welch
@@ -33,6 +39,7 @@ __all__ = [
     "equivalence_ratio",
     "many_to_one",
     "one_way",
+    "paired_equivalence",
     "rank_sum",
     "variance_ratio",
     "welch",

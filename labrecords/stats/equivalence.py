@@ -7,7 +7,7 @@ from fractions import Fraction
 from numpy.typing import ArrayLike
 
 from labrecords.stats import checked, tails
-from labrecords.stats.exact import pooled, root
+from labrecords.stats.exact import exact, pooled, root, varies
 from labrecords.stats.interval import Interval
 from labrecords.stats.two_groups import contrast, two
 
@@ -147,20 +147,74 @@ def equivalence(
     """
     low, high, alpha = _question(low, high, alpha)
     found = contrast(*two(a, b), equal_spread=equal_spread)
-    difference = float(found.difference)
-    half = tails.t_quantile(alpha, found.df) * found.standard_error
-    from_low, from_high = (float(found.difference - Fraction(limit)) / found.standard_error for limit in (low, high))
-    p_low, p_high = tails.t_upper(from_low, found.df), tails.t_upper(-from_high, found.df)
+    return _judged(found.difference, found.standard_error, found.df, low, high, alpha)
+
+
+def paired_equivalence(a: ArrayLike, b: ArrayLike, *, low: float, high: float, alpha: float = 0.05) -> Equivalence:
+    """Test whether the mean difference within pairs lies between two limits.
+
+    Parameters
+    ----------
+    a, b : array_like, one-dimensional, at least 2 values each, as many in both
+        Results in one unit, of which the first of a and the first of b belong together, and so on: such as two
+        people's strips of one pack. Their differences do not all agree.
+    low, high : float
+        Limits of a difference, a less b, that does not matter, in the unit of the values.
+    alpha : float
+        Risk of calling means equivalent that lie at a limit, between 0 and 0.5.
+
+    Returns
+    -------
+    Equivalence
+        With one degree of freedom less than pairs.
+
+    Raises
+    ------
+    ValueError
+        If there are fewer than 2 pairs, a and b are of unequal length, a value is not a finite number, all
+        differences are equal, low is not below high, or alpha is outside (0, 0.5).
+
+    Notes
+    -----
+    What makes pairs differ from one another, such as the pack, drops out. Differences are taken as normal.
+
+    References
+    ----------
+    .. [1] Schuirmann (1987), as above, for the paired design, from memory.
+
+    Examples
+    --------
+    >>> found = paired_equivalence([1.42, 1.51, 1.38, 1.47], [1.44, 1.47, 1.39, 1.44], low=-0.1, high=0.1)
+    >>> found.equivalent, round(found.difference, 4), [round(limit, 3) for limit in found.interval]
+    (True, 0.01, [-0.025, 0.045])
+    """
+    low, high, alpha = _question(low, high, alpha)
+    first, second = checked.array(a, name="a", at_least=2), checked.array(b, name="b", at_least=2)
+    if first.size != second.size:
+        raise ValueError(f"a and b must be pairs; got {first.size} and {second.size} values.")
+    found = exact(first - second)
+    if not varies(found.variance):
+        raise ValueError("a and b must not differ by the same amount in every pair: there is no spread to judge by.")
+    return _judged(found.mean, root(found.variance / found.n), found.n - 1, low, high, alpha)
+
+
+def _judged(
+    difference: Fraction, standard_error: float, df: float, low: float, high: float, alpha: float
+) -> Equivalence:
+    """Two one-sided tests of a difference with its standard error."""
+    middle, half = float(difference), tails.t_quantile(alpha, df) * standard_error
+    from_low, from_high = (float(difference - Fraction(limit)) / standard_error for limit in (low, high))
+    p_low, p_high = tails.t_upper(from_low, df), tails.t_upper(-from_high, df)
     return Equivalence(
-        difference=difference,
-        standard_error=found.standard_error,
-        df=found.df,
+        difference=middle,
+        standard_error=standard_error,
+        df=df,
         statistic_low=from_low,
         statistic_high=from_high,
         p_low=p_low,
         p_high=p_high,
         p_value=max(p_low, p_high),
-        interval=Interval(difference - half, difference + half),
+        interval=Interval(middle - half, middle + half),
         equivalent=max(p_low, p_high) <= alpha,
         low=low,
         high=high,

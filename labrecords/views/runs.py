@@ -11,7 +11,7 @@ from labrecords.actions import results
 from labrecords.actions import runs as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.runs import ResultForm, RunForm, TraceFilesForm
-from labrecords.queries import access, equipment, setups, studies, values
+from labrecords.queries import access, equipment, setups, studies, validation_plans, values
 from labrecords.rules import wording
 from labrecords.web import needs, now
 
@@ -115,7 +115,7 @@ def run(request: HttpRequest, run_id) -> HttpResponse:
 
 def _form(run, data=None, **first) -> ResultForm:
     setup = run.study.setup
-    waiting = studies.waiting_specimens(run.study).first()
+    waiting = next(iter(_waiting(run)), None)
     initial = {
         "specimen": waiting.label if waiting else "",
         "unit": setup.unit,
@@ -132,6 +132,12 @@ def _form(run, data=None, **first) -> ResultForm:
         (mode["key"], f"{mode['key']}: {mode['name']}") for mode in setup.method_version.modes
     ]
     return form
+
+
+def _waiting(run) -> list:
+    """The strips that wait: by their labels, or, in a validation study, the person's own in the drawn order."""
+    drawn = validation_plans.next_for(run)
+    return list(studies.waiting_specimens(run.study)) if drawn is None else drawn
 
 
 def _enter(request: HttpRequest, run) -> HttpResponse:
@@ -201,7 +207,7 @@ def _acknowledged(kept: results.Kept) -> str:
 
 
 def _run_page(request: HttpRequest, run, form: ResultForm, *, refused=None, status: int = 200) -> HttpResponse:
-    waiting = list(studies.waiting_specimens(run.study))
+    waiting = _waiting(run)
     if not refused and not form.errors:
         form.fields["typed"].widget.attrs["autofocus"] = True  # after Keep, the next thing to do
     context = {
@@ -210,6 +216,7 @@ def _run_page(request: HttpRequest, run, form: ResultForm, *, refused=None, stat
         "form": form,
         "results": [(result, values.withheld(result, reader=request.user)) for result in studies.run_results(run)],
         "waiting": waiting,
+        "drawn": validation_plans.order(run.study),
         "mine": run.person_id == request.user.pk,
         "files_form": TraceFilesForm(),
         "refusals": web.panels(refused) if refused else [],

@@ -21,7 +21,8 @@ from labrecords.forms.plan import (
     WindowForm,
 )
 from labrecords.forms.review import AmendForm, ReasonForm
-from labrecords.queries import access, derived, studies
+from labrecords.forms.validations import ValidationForm
+from labrecords.queries import access, derived, people, studies, validation_plans
 from labrecords.rules.study_states import STEPS
 from labrecords.web import needs, now
 
@@ -66,6 +67,7 @@ def _unbound(study, *, rationale: str = "") -> dict:
             "limits": LimitRows(initial=first.get("limits", []), prefix="limits"),
             "window": WindowForm(initial=first.get("window", {}), prefix="window"),
             "settings": SettingRows(initial=first.get("settings", []), prefix="settings"),
+            "validation": ValidationForm(initial=first.get("validation", {}), prefix="validation"),
         }
     )
 
@@ -80,6 +82,7 @@ def _bound(request: HttpRequest) -> dict:
             "limits": LimitRows(data, prefix="limits"),
             "window": WindowForm(data, prefix="window"),
             "settings": SettingRows(data, prefix="settings"),
+            "validation": ValidationForm(data, prefix="validation"),
         }
     )
 
@@ -92,7 +95,7 @@ def _with_more(request: HttpRequest) -> dict:
     data[name] = str(int(rows) + 3 if rows.isdecimal() and len(rows) < 4 else 3)
     forms = _bound(type("Asked", (), {"POST": data})())
     rows = (form for name in ROWS for form in forms[name].forms)
-    for form in (forms["study"], forms["setup"], forms["window"], *rows):
+    for form in (forms["study"], forms["setup"], forms["window"], forms["validation"], *rows):
         form._errors = {}  # shown as typed, without complaints
     return forms
 
@@ -105,6 +108,9 @@ def _offer(forms: dict) -> dict:
     usable = [(limit.pk, derived.as_offered(limit)) for limit in derived.usable()]
     for form in forms["limits"].forms:
         form.fields["derived"].offer(usable)
+    technicians = [(person.username, person.name) for person in validation_plans.technicians()]
+    for name in ("group", "joins"):
+        forms["validation"].fields[name].offer(technicians)
     return forms
 
 
@@ -112,7 +118,8 @@ def _save(request: HttpRequest, forms: dict, study) -> HttpResponse | None:
     fields = dict(forms["study"].cleaned_data)
     project = studies.project(fields.pop("project"))
     setup = _setup(forms["setup"].cleaned_data)
-    rows = {"groups": forms["groups"].filled(), "limits": _limits(forms["limits"].filled()), "window": _window(forms)}
+    rows = {"groups": forms["groups"].filled(), "limits": _limits(forms["limits"].filled())}
+    rows |= {"window": _window(forms), "validation": _validation(forms["validation"])}
     try:
         if study is None:
             study = actions.plan(project=project, by=request.user, at=now(), study=fields, setup=setup, **rows)
@@ -145,6 +152,15 @@ def _window(forms: dict) -> dict | None:
     if not settings and not window["sealer"]:
         return None
     return {**window, "settings": settings}
+
+
+def _validation(form: ValidationForm) -> dict | None:
+    """The validation's part of the plan; None where nothing of it was filled in."""
+    if not form.is_filled:
+        return None
+    given = {name: form.cleaned_data[name] for name in ("design", "margin", "reason")}
+    chosen = {name: [people.person(one) for one in form.cleaned_data[name]] for name in ("group", "joins")}
+    return given | chosen | {"criteria": form.criteria()}
 
 
 def _plan_page(request: HttpRequest, forms: dict, study, status: int = 200) -> HttpResponse:

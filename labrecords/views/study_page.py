@@ -4,7 +4,18 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from labrecords import web
-from labrecords.queries import access, lab, nonconforming, numbers, reports, setups, studies, traces, values
+from labrecords.queries import (
+    access,
+    lab,
+    nonconforming,
+    numbers,
+    reports,
+    setups,
+    studies,
+    traces,
+    validation_plans,
+    values,
+)
 from labrecords.rules import study_states
 from labrecords.web import needs
 
@@ -39,6 +50,8 @@ def study(request: HttpRequest, code: str) -> HttpResponse:
         "setup": [{"label": label, "value": value} for label, value in setups.described(found.setup)],
         "limits": [_limit(limit, sentences) for limit in found.limits.select_related("derived")],
         "window": studies.is_window(found),
+        "validation": validation_plans.of_study(found),
+        "to_draw": validation_plans.to_draw(found),
         "decision": sentences.decision_words(found),
         "figures": _figures(request, found, groups),
         "missing": numbers.missing(found),

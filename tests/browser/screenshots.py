@@ -26,7 +26,9 @@ PAGES = [
         "sizes",
         "/studies/sizes/?kind=bound&distance=0.3&sd=0.1&unit=lbf/in&coverage=0.95&confidence=0.95&chance=0.9",
     ),
-    ("edmund", "precision", "/studies/S-2026-0006/precision/"),
+    ("edmund", "precision", "/studies/S-2026-0008/precision/"),
+    ("harriet", "validation", "/studies/S-2026-0008/validation/"),
+    ("edmund", "order", "/studies/S-2026-0008/validation/order/"),
     (
         "edmund",
         "for-the-client",

@@ -24,6 +24,8 @@ EXAMPLES = {
     "precision": ("edmund", {"code": "S-2026-0006"}),
     "changes": ("edmund", {"code": "S-2026-0007"}),
     "window": ("edmund", {"code": "S-2026-0006"}),
+    "validation": ("harriet", {"code": "S-2026-0008"}),
+    "pull-order": ("edmund", {"code": "S-2026-0008"}),
     "limits": ("edmund", {}),
     "derived-limit": ("edmund", {"code": "L-2026-0001", "version": 1}),
     "receive-lot": ("bram", {"code": "S-2026-0004"}),
@@ -97,7 +99,8 @@ NO_PAGE = {
         "review-calibration",
     ),
     *("compare-for-client",),  # needs two groups in its address: among the states below
-    *("api:window", "api:changes", "api:precision"),
+    "decide-validation",
+    *("api:window", "api:changes", "api:precision", "api:validation"),
     *("portal:newest", "portal:every-file", "portal:file"),
     *("api:schema", "api:results", "api:study", "api:specimens", "api:runs", "api:study-results", "api:summary"),
     *(

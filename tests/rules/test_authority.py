@@ -29,6 +29,7 @@ review a calibration       -           yes       yes      -          -       -
 report nonconforming work  yes         yes       yes      -          -       -
 handle nonconforming work  -           yes       yes      -          -       -
 let work resume            -           -         yes      -          -       -
+draw an order               -           yes       -        -          -       -
 authorise people           -           -         yes      -          -       -
 issue a method             -           -         yes      -          -       -
 keep clients               -           yes       yes      -          -       -

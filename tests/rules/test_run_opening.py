@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from labrecords.rules.answers import codes
+from labrecords.rules.facts import Validation
 from labrecords.rules.run_opening import check
 
 from .good import CELL, TESTER, calibrated, opening, rate
@@ -24,6 +25,9 @@ CASES = [
     ("cell out", {"cell": OUT}, ("out-of-service",)),
     ("cell failed", {"cell": calibrated(CELL, passed=False)}, ("calibration-failed",)),
     ("nobody authorised", {"authorisations": ()}, ("not-authorised",)),
+    ("takes part in a validation", {"authorisations": (), "validation": Validation(True, True)}, ()),
+    ("watches a validation", {"authorisations": (), "validation": Validation(False, True)}, ("not-authorised",)),
+    ("order not drawn", {"validation": Validation(True, False)}, ("order-not-drawn",)),
     ("cell too large", {"expected_weak_n": 0.1}, ("cell-too-large",)),
     ("cell too small", {"expected_strong_n": 50.1}, ("cell-too-small",)),
     ("cell too large, accepted", {"expected_weak_n": 0.1, "cell_accepted": True}, ()),

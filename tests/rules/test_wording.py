@@ -102,7 +102,10 @@ def test_banned_words_are_found(text):
 
 def test_kinds_other_than_refusals():
     expected = {
-        Kind.MARK: {"below-verified", "above-verified", "opened-before-test", "above-capacity", "no-average"},
+        Kind.MARK: {
+            *("below-verified", "above-verified", "opened-before-test", "above-capacity", "no-average"),
+            "not-as-drawn",
+        },
         Kind.HOLD: {
             *("not-conditioned", "room-outside-limits", "gauge-overdue"),
             *("arm-not-shown", "outside-pull-window", "discrepancy-open"),

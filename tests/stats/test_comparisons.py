@@ -160,6 +160,28 @@ def test_equivalence_is_the_interval_within_the_limits(a, b, low, high, alpha):
         assert found.statistic == larger
 
 
+# Ten people's extra hours of sleep by two drugs: Student (1908), The probable error of a mean, Biometrika 6; his paired
+# t of 4.06 with 9 degrees of freedom, from memory. The digits are scipy's, of the differences as one sample.
+SLEEP = (
+    [0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0.0, 2.0],
+    [1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4],
+)
+
+
+def test_equivalence_of_pairs_is_a_one_sample_test_of_their_differences():
+    differences = np.subtract(*SLEEP)
+    found = comparisons.paired_equivalence(*SLEEP, low=-3, high=3)
+    reference = stats.ttest_1samp(differences, 0)
+    assert found.difference / found.standard_error == close(reference.statistic)
+    assert round(abs(reference.statistic), 2) == 4.06
+    assert found.df == 9
+    assert tuple(found.interval) == close(tuple(reference.confidence_interval(0.90)), rel=1e-9)
+    assert found.p_low == close(stats.ttest_1samp(differences, -3, alternative="greater").pvalue, rel=1e-9)
+    assert found.p_high == close(stats.ttest_1samp(differences, 3, alternative="less").pvalue, rel=1e-9)
+    assert found.equivalent
+    assert not comparisons.paired_equivalence(*SLEEP, low=-2, high=2).equivalent
+
+
 @given(a=SPREAD, b=SPREAD, low=st.floats(0.5, 0.95), high=st.floats(1.05, 2), alpha=st.floats(0.01, 0.4))
 def test_equivalence_of_a_ratio_is_fieller_s_interval_within_the_limits(a, b, low, high, alpha):
     a, b = np.array(a) + 60, np.array(b) + 60
@@ -295,6 +317,9 @@ def test_two_groups_refuse(compare):
         (lambda: comparisons.equivalence(A, B, low=-1, high=1, alpha=0), r"alpha must be between 0 and 1"),
         (lambda: comparisons.equivalence([1, 1], [2, 2], low=-1, high=1), EACH_EQUAL),
         (lambda: comparisons.equivalence([1, 1], [2, 2], low=-1, high=1, equal_spread=True), EACH_EQUAL),
+        (lambda: comparisons.paired_equivalence(A, B, low=-1, high=1), r"must be pairs; got 5 and 4 values"),
+        (lambda: comparisons.paired_equivalence([1], [2], low=-1, high=1), r"a must hold at least 2 numbers"),
+        (lambda: comparisons.paired_equivalence([1, 2], [2, 3], low=-1, high=1), r"by the same amount in every pair"),
         (lambda: comparisons.equivalence_ratio(A, B, low=0, high=1), r"low must be above 0; got 0"),
         (lambda: comparisons.equivalence_ratio(A, B, low=2, high=1), r"low must be below high; got 2 and 1\."),
         (

@@ -24,11 +24,14 @@ from labrecords.actions.results import TraceChoice
 from labrecords.files.sniff import sniff
 from labrecords.management.demo.peel import as_text, peel_trace
 from labrecords.models import (
+    Criterion,
     DerivedLimit,
     Event,
     Lot,
     Nonconformity,
     Pack,
+    PullOrder,
+    PullPlace,
     Record,
     Report,
     ReportFile,
@@ -40,6 +43,9 @@ from labrecords.models import (
     Signature,
     Specimen,
     Study,
+    ValidationDecision,
+    ValidationPerson,
+    ValidationPlan,
 )
 from tests import world as cast
 from tests.windows import cast as windows
@@ -69,6 +75,7 @@ def fill(world: World) -> None:
     voids.void(specimen=world.specimens[2], cause="cut", words="Nicked edge.", by=world.runa, at=world.at)
     _refused(world)
     _reported(world)
+    _validation(world)
 
 
 def _people_and_equipment(world: World) -> None:
@@ -109,6 +116,25 @@ def _window(world: World) -> None:
         after = {"id": limit.pk}
         trail.write("limit.proposed", subject=f"limit {limit}", by=world.edda, at=world.at, study=draft, after=after)
     windows.approved(world, limit, approved=False)
+
+
+def _validation(world: World) -> None:
+    """The draft is a validation study too: its order and a decision, without the days of work that lead there."""
+    draft = Study.objects.get(locked_at=None)
+    plan = ValidationPlan.objects.create(study=draft, design="crossed", margin=Decimal("0.1"), reason="agreed")
+    ValidationPerson.objects.create(plan=plan, person=world.timo, joins=False)
+    Criterion.objects.create(plan=plan, kind="repeatability", percent=Decimal(6))
+    with transaction.atomic():
+        order = PullOrder.objects.create(study=draft, seed="41", by=world.edda, at=world.at)
+        PullPlace.objects.create(order=order, specimen=world.specimens[0], person=world.timo, number=1, at=world.at)
+        after = {"id": order.pk}
+        trail.write("order.drawn", subject=f"study {draft}", by=world.edda, at=world.at, study=draft, after=after)
+    with transaction.atomic():
+        kept = ValidationDecision.objects.create(
+            study=world.study, passed=False, words="Read.", content={}, by=world.magnus, at=world.at
+        )
+        after = {"id": kept.pk}
+        trail.write("validation.decided", subject="study", by=world.magnus, at=world.at, study=world.study, after=after)
 
 
 def _checks(world: World) -> None:

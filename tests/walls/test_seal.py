@@ -338,7 +338,7 @@ WALLED = {
     *("authorisation", "withdrawal", "methodversion", "calibration", "calibrationreview", "equipmentevent"),
     *("equipmentdocument", "checkbaseline", "checkreading", "discrepancy", "discrepancyanswer", "treatment"),
     *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep"),
-    *("settingevidence", "derivedlimit", "limitdecision"),
+    *("settingevidence", "derivedlimit", "limitdecision", "pullorder", "validationdecision"),
 }
 
 

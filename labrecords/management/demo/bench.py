@@ -10,6 +10,7 @@ from typing import Any
 from labrecords.actions import reports, results, runs, traces, voids
 from labrecords.files.sniff import sniff
 
+from . import validation
 from .acts import Act
 from .story import Story, seen
 from .strips import Strip, file_text, strip, trace
@@ -23,7 +24,8 @@ def acts(story: Story) -> Iterator[Act]:
     """Every act at the bench, refused ones too."""
     moment = story.house.days.moment
     for row in story.script.get("run", []):
-        opened, (first, last) = moment(row["opened"]), row["strips"]
+        opened = moment(row["opened"])
+        first, last = (1, row["dealt"]) if "dealt" in row else row["strips"]
         yield Act(opened, partial(_open, story, row))
         for step, number in enumerate(range(first, last + 1), start=1):
             yield Act(opened + step * PULL, partial(_pull, story, row, number))
@@ -62,8 +64,11 @@ def _close(story: Story, row: dict[str, Any], at: datetime) -> None:
 
 
 def _pull(story: Story, row: dict[str, Any], number: int, at: datetime) -> None:
-    specimen = story.strips[(row["lot"], number)]
-    pulled = strip(story.script, lot=row["lot"], number=number, group=specimen.group.number)
+    if "dealt" in row:
+        number = validation.dealt(story, row["person"], number)
+    lot = row.get("lot", story.script["lot"][0]["name"])
+    specimen = story.strips[(lot, number)]
+    pulled = strip(story.script, lot=lot, number=number, group=specimen.group.number)
     chosen = None if pulled.kind == "opened" else _file(story, row, specimen.label, pulled, at)
     person = story.person(row["person"])
     results.enter(

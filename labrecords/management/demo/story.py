@@ -11,7 +11,7 @@ from labrecords.queries import access
 from labrecords.queries import reports as found_reports
 from labrecords.reports.findings import findings, findings_sha256
 
-from . import window
+from . import validation, window
 from .acts import Act
 from .house import House
 from .tries import refused_with
@@ -57,6 +57,7 @@ def acts(story: Story) -> Iterator[Act]:
         if key in script:
             yield Act(moment(script[key]["at"]), partial(act, story, script[key]))
     yield from window.acts(story.script, story.house, lambda: story.study)
+    yield from validation.acts(story)
 
 
 def _planned(story: Story, **changed: Any) -> dict[str, Any]:
@@ -67,7 +68,7 @@ def _planned(story: Story, **changed: Any) -> dict[str, Any]:
     plan = {"setup": setup, "groups": groups, "limits": story.script.get("limit", [])}
     if "window" in story.script:
         plan["window"] = story.script["window"] | {"settings": story.script["setting"]}
-    return plan
+    return plan | validation.planned(story)
 
 
 def _plan(story: Story, at: datetime) -> str:

@@ -80,6 +80,7 @@ declare
   specimen record;
   received timestamptz;
   unused integer;
+  validated uuid;
 begin
   select * into specimen from public.labrecords_specimen where id = new.specimen_id;
   select * into run from public.labrecords_run where id = new.run_id;
@@ -131,7 +132,15 @@ begin
     perform public.labrecords_no('not-this-person', 'the run is another person''s');
   end if;
   select disuse_months into unused from public.labrecords_methodversion where id = locked.method_version_id;
-  if not exists (
+  -- whoever takes part in a validation study is asked for no authorisation there, but for the drawn order
+  select id into validated from public.labrecords_validationplan where study_id = study.id;
+  if validated is not null and not exists (
+    select 1 from public.labrecords_pullplace p join public.labrecords_pullorder o on o.id = p.order_id
+     where p.specimen_id = specimen.id and o.study_id = study.id) then
+    perform public.labrecords_no('order-not-drawn', specimen.label || ' has no place in a drawn order');
+  end if;
+  if not exists (select 1 from public.labrecords_validationperson v
+                  where v.plan_id = validated and v.person_id = new.tested_by_id) and not exists (
     select 1 from public.labrecords_authorisation a
       left join public.labrecords_withdrawal w on w.authorisation_id = a.id
      where a.person_id = new.tested_by_id and a.method_version_id = locked.method_version_id

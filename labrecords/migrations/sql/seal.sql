@@ -102,5 +102,7 @@ select labrecords_need_events(name, act) from (values
   ('labrecords_nonconformitystep', 'nonconformity.step'),
   ('labrecords_settingevidence', 'setting.seen'),
   ('labrecords_derivedlimit', 'limit.proposed'),
-  ('labrecords_limitdecision', 'limit.decided')
+  ('labrecords_limitdecision', 'limit.decided'),
+  ('labrecords_pullorder', 'order.drawn'),
+  ('labrecords_validationdecision', 'validation.decided')
 ) as needed (name, act);
