@@ -33,7 +33,7 @@ def agreement(differences: Sequence[Difference], *, margin: float, unit: str, de
         title=said,
         subtitle="Each mark is a person's mean less that of the others, with its 90 % interval.",
         x=Axis("Person", 0, 0.5, len(people) + 0.5, tuple((place, name) for place, name in enumerate(people, start=1))),
-        y=Axis(f"Difference, {unit}", decimals, -1.1 * most, 1.1 * most),
+        y=Axis(f"Difference, {unit}", decimals - 1, -1.1 * most, 1.1 * most),
         label=cut(f"Differences of {counted(len(people), 'person')} in {spoken(unit)}. {said}", longest=240),
         summary=tuple(_sentence(row, unit=unit, decimals=decimals) for row in differences),
         table=_table(differences, unit=unit, decimals=decimals),

@@ -18,6 +18,11 @@ STATES = {
     agreement.NOT_SHOWN: ("wait", "Not shown to agree"),
     "of the group": ("idle", "Of the group"),
 }
+VERBS = {
+    agreement.HIGH: "reads high",
+    agreement.LOW: "reads low",
+    agreement.NOT_SHOWN: "is not shown to agree",
+}
 VERDICTS = {True: ("ok", "Met"), False: ("due", "Not met"), None: ("wait", "Cannot be judged")}
 
 
@@ -103,9 +108,8 @@ def finding(found: Validation) -> str:
     out = [one for one in judged if one.verdict != agreement.AGREES]
     if not out:
         return "Everybody lies within the margin."
-    return (
-        f"{' and '.join(one.name for one in out)} {'is' if len(out) == 1 else 'are'} not shown to be within the margin."
-    )
+    said = " and ".join(f"{one.name} {VERBS[one.verdict]}" for one in out)
+    return f"{said}; the others lie within the margin." if len(out) < len(judged) else f"{said}."
 
 
 def figure(found: Validation) -> Figure | None:

@@ -110,7 +110,7 @@ def _page(request: HttpRequest, study, *, form=None, refused=None) -> HttpRespon
         "counted": [one.name for one in found.people if str(one.person) in found.counted],
         "figure": web.figure_context(figure) if figure else None,
         "decision": decision,
-        "authorised": list(study.authorisations.select_related("person")),
+        "authorised": list(study.authorisations.select_related("person").order_by("person__name")),
         "form": form or (_form(found) if undecided and access.may(request.user, "authorise people") else None),
         "refusals": web.panels(refused) if refused else [],
         "crumbs": [*_crumbs(study), {"label": "Validation"}],
