@@ -5,6 +5,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 
 from labrecords.views import (
+    budgets,
     calibrations,
     changes,
     checks,
@@ -114,6 +115,9 @@ urlpatterns = [
     path("clients/new/", clients.add_client, name="new-client"),
     path("projects/new/", clients.add_project, name="new-project"),
     path("methods/", methods.method_list, name="methods"),
+    path("methods/uncertainty/", budgets.every, name="budgets"),
+    path("methods/uncertainty/new/", budgets.new, name="new-budget"),
+    path("methods/uncertainty/<str:code>/", budgets.one, name="budget"),
     path("methods/new/", methods.issue, name="issue-method"),
     path("refusals/", refusals.refusal_list, name="refusals"),
     path("reports/", include("labrecords.portal.urls")),

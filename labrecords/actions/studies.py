@@ -7,8 +7,8 @@ from typing import Any
 from django.db import transaction
 
 from labrecords.models import Limit, PlanGroup, Project, Setup, Study, User
-from labrecords.queries import access, derived, lab, setups
-from labrecords.rules import derived_limit
+from labrecords.queries import access, budgets, derived, lab, setups
+from labrecords.rules import budget, derived_limit
 from labrecords.rules import setup as setup_rules
 from labrecords.rules.answers import Answer
 from labrecords.rules.canonical import canonical, sha256
@@ -150,9 +150,10 @@ def lock(*, study: Study, by: User, at: datetime) -> Study:
         stop(check_step(locked.state, "lock the set-up"))
         stop(lock_answers(locked))
         locked.mark = setups.mark(locked.setup)
+        locked.budget = budgets.in_force(locked.setup.method_version, locked.setup.technique)
         locked.locked_by, locked.locked_at, locked.state = by, at, LOCKED
-        locked.save(update_fields=["mark", "locked_by", "locked_at", "state"])
-        after = {"mark": locked.mark} | _written(locked)
+        locked.save(update_fields=["mark", "budget", "locked_by", "locked_at", "state"])
+        after = {"mark": locked.mark, "budget": locked.budget and locked.budget.code} | _written(locked)
         trail.write("study.locked", subject=f"study {locked.code}", by=by, at=at, study=locked, after=after)
     return locked
 
@@ -167,7 +168,18 @@ def lock_answers(study: Study) -> tuple[Answer, ...]:
         limits=[setup_rules.Limit(limit.kind, limit.side, limit.value, limit.unit) for limit in study.limits.all()],
         no_conditioning_reason=study.setup.no_conditioning_reason,
     )
-    return (*own, *plan_parts.answers(study), *_derived_answers(study))
+    return (*own, *_guard_answers(study), *plan_parts.answers(study), *_derived_answers(study))
+
+
+def _guard_answers(study: Study) -> list[Answer]:
+    version, technique = study.setup.method_version, study.setup.technique
+    found = budgets.in_force(version, technique)
+    return budget.check_guard(
+        decision_rule=study.decision_rule,
+        budget=found.code if found else None,
+        method=str(version),
+        technique=technique,
+    )
 
 
 def _derived_answers(study: Study) -> list[Answer]:

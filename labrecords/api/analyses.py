@@ -3,11 +3,13 @@
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from labrecords.queries import access, changes, precision, validations, windows
+from labrecords.queries import access, budgets, changes, comparing, precision, validations, windows
 
 from .base import ProgramView
-from .schema import CODE, described
+from .schema import CODE, described, query_parameter
 from .serializers.analyses import ChangesSerializer, WindowSerializer
+from .serializers.budgets import BudgetsSerializer
+from .serializers.comparison import ComparisonSerializer
 from .serializers.precision import PrecisionSerializer
 from .serializers.validations import ValidationSerializer
 
@@ -98,3 +100,34 @@ class StudyValidation(ProgramView):
             ],
         }
         return Response(ValidationSerializer(shown).data)
+
+
+class Comparison(ProgramView):
+    """Two groups of results side by side."""
+
+    @described(
+        "compare_groups",
+        "Two groups side by side",
+        ok=ComparisonSerializer,
+        parameters=[
+            query_parameter("one", "A group: the study's code, a slash, the group's number."),
+            query_parameter("other", "The group beside it, named alike."),
+        ],
+    )
+    def get(self, request: Request) -> Response:
+        """What differs; numbers only where the two were taken one way."""
+        found = comparing.compare(request.query_params.get("one", ""), request.query_params.get("other", ""))
+        return Response(ComparisonSerializer(found).data)
+
+
+class Budgets(ProgramView):
+    """Uncertainty budgets."""
+
+    @described("list_budgets", "Uncertainty budgets", ok=BudgetsSerializer)
+    def get(self, _request: Request) -> Response:
+        """All of them, with how each stands."""
+        found = list(budgets.every())
+        states = budgets.states(found)
+        for row in found:
+            row.state = states[row.code]
+        return Response(BudgetsSerializer({"budgets": found}).data)

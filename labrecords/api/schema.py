@@ -20,6 +20,11 @@ def path_parameter(name: str, words: str) -> OpenApiParameter:
     return OpenApiParameter(name, OpenApiTypes.STR, OpenApiParameter.PATH, description=words)
 
 
+def query_parameter(name: str, words: str) -> OpenApiParameter:
+    """A part of an address after its question mark, with what stands there."""
+    return OpenApiParameter(name, OpenApiTypes.STR, OpenApiParameter.QUERY, required=True, description=words)
+
+
 WHEN = {
     400: "The request was not understood.",
     401: "No token, or one that is not in use.",

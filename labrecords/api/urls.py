@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from .analyses import StudyChanges, StudyPrecision, StudyValidation, StudyWindow
+from .analyses import Budgets, Comparison, StudyChanges, StudyPrecision, StudyValidation, StudyWindow
 from .base import Unknown
 from .equipment import CheckEntry, DueList, EquipmentList, ItemCalibrations, LookBack, NonconformityList
 from .reference import reference
@@ -20,6 +20,8 @@ urlpatterns = [
     path("equipment/<str:label>/calibrations/", ItemCalibrations.as_view(), name="calibrations"),
     path("calibrations/<uuid:calibration_id>/look-back/", LookBack.as_view(), name="look-back"),
     path("nonconforming/", NonconformityList.as_view(), name="nonconforming"),
+    path("uncertainty/", Budgets.as_view(), name="uncertainty"),
+    path("comparison/", Comparison.as_view(), name="comparison"),
     path("due/", DueList.as_view(), name="due"),
     path("studies/<slug:code>/", OneStudy.as_view(), name="study"),
     path("studies/<slug:code>/specimens/", StudySpecimens.as_view(), name="specimens"),

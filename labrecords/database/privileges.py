@@ -55,6 +55,8 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_derivedlimit": RECORD,
     "labrecords_limitdecision": RECORD,
     "labrecords_pullorder": RECORD,
+    "labrecords_uncertaintybudget": RECORD,
+    "labrecords_budgetdecision": RECORD,
     "labrecords_pullplace": RECORD,
     "labrecords_validationdecision": RECORD,
     "labrecords_seal": READ,  # written by the database itself

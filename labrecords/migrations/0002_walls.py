@@ -13,4 +13,12 @@ def sql(name: str) -> migrations.RunSQL:
 
 class Migration(migrations.Migration):
     dependencies = [("labrecords", "0001_initial")]
-    operations = [sql("records"), sql("seal"), sql("gate"), sql("setup"), sql("windows"), sql("validations")]
+    operations = [
+        sql("records"),
+        sql("seal"),
+        sql("gate"),
+        sql("setup"),
+        sql("windows"),
+        sql("validations"),
+        sql("budgets"),
+    ]

@@ -2,6 +2,7 @@
 
 from .audit import Event, Seal
 from .base import Record, RecordIsKept, Table, new_id
+from .budgets import BudgetDecision, UncertaintyBudget
 from .calendar import CalendarFeed
 from .clients import Client, Project
 from .equipment import (
@@ -29,6 +30,7 @@ from .windows import DerivedLimit, LimitDecision, SealingSetting, SealingWindow,
 __all__ = [
     "ApiToken",
     "Authorisation",
+    "BudgetDecision",
     "CalendarFeed",
     "Calibration",
     "CalibrationReview",
@@ -86,6 +88,7 @@ __all__ = [
     "TraceFile",
     "TraceLayout",
     "Treatment",
+    "UncertaintyBudget",
     "User",
     "ValidationDecision",
     "ValidationPerson",

@@ -26,8 +26,16 @@ class Study(Table):
     coverage = models.DecimalField(max_digits=6, decimal_places=5, help_text="Share of seals, such as 0.95.")
     confidence = models.DecimalField(max_digits=6, decimal_places=5)
     bound_rule = models.CharField(max_length=20, default=NORMAL, help_text="What the tolerance bounds rest on.")
-    decision_rule = models.CharField(max_length=20)
+    decision_rule = models.CharField(max_length=30)
     decision_chosen_by = models.TextField(help_text="Who chose the rule.")
+    budget = models.ForeignKey(
+        "UncertaintyBudget",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="studies",
+        help_text="The uncertainty budget that was in force when the set-up was locked.",
+    )
     created_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
     created_at = models.DateTimeField()
     locked_by = models.ForeignKey(User, null=True, blank=True, on_delete=models.PROTECT, related_name="+")

@@ -34,7 +34,7 @@ def study(person: User, code: str) -> Study:
         raise NotFound(code)
     found = (
         Study.objects.select_related(
-            "project__client", "setup__method_version__method", "locked_by", "predecessor", "successor"
+            "project__client", "setup__method_version__method", "locked_by", "predecessor", "successor", "budget"
         )
         .filter(code=code)
         .first()

@@ -24,13 +24,20 @@ class Verdict:
     unjudged: int  # known only to lie beyond what could be measured, on either side of the limit
     met: bool | None  # None: not decided, for want of values or of a bound
     words: str
+    accepted: Decimal | None = None  # the acceptance limit of a guarded rule
+    short: int = 0  # values that do not clear it
 
 
 def verdict(study: Study, counting: Sequence["Line"], limit: Limit, value: Decimal, bound: Bound) -> Verdict:
     """A group held against one limit, whose value in the unit of the results is given."""
     beyond = sum(outside(line.result, limit.side, value) for line in counting)
-    met, words = judged(study, counting, limit, value, bound, beyond)
     unjudged = sum(_unjudgeable(line, value) for line in counting)
+    if study.decision_rule == decision.GUARDED and study.budget is not None:
+        accepted = decision.acceptance_limit(value, side=limit.side, share=study.budget.share)
+        short = sum(outside(line.result, limit.side, accepted) for line in counting)
+        met, words = _judged_by_guard(counting, accepted, short, beyond)
+        return Verdict(limit, value, beyond, unjudged, met, words, accepted, short)
+    met, words = judged(study, counting, limit, value, bound, beyond)
     return Verdict(limit, value, beyond, unjudged, met, words)
 
 
@@ -64,6 +71,20 @@ def judged(study, counting, limit, value, bound, beyond: int) -> tuple[bool | No
     if any(_unjudgeable(line, value) for line in counting):
         return None, "not decided: some values could not be measured well enough to say"
     return True, f"all {len(counting)} meet it"
+
+
+def _judged_by_guard(counting, accepted: Decimal, short: int, beyond: int) -> tuple[bool | None, str]:
+    if not counting:
+        return None, "not decided: there are no values"
+    if short:
+        do = "does" if short == 1 else "do"
+        return (
+            False,
+            f"{short} of {len(counting)} {do} not clear the acceptance limit, {beyond} of them beyond the limit",
+        )
+    if any(_unjudgeable(line, accepted) for line in counting):
+        return None, "not decided: some values could not be measured well enough to say"
+    return True, f"all {len(counting)} clear the acceptance limit"
 
 
 def _judged_by_bound(limit: Limit, value: Decimal, bound: Bound, beyond: str) -> tuple[bool | None, str]:

@@ -15,7 +15,7 @@ from labrecords.queries.numbers import GroupNumbers, study_numbers
 from labrecords.rules.canonical import canonical, sha256
 from labrecords.stats.rounding import report_digits
 
-from . import items, sentences
+from . import budget_words, items, sentences
 from .days import written_date, written_day
 from .printed import group_words, result_words, value_words
 
@@ -56,7 +56,11 @@ def findings(study: Study) -> dict[str, Any]:
             "reference": version.reference,
             "deviations": _amendment(study),
         },
-        "setup": [*map(list, setups.described(study.setup)), ["Seal width", _seal_width(study)]],
+        "setup": [
+            *map(list, setups.described(study.setup)),
+            ["Seal width", _seal_width(study)],
+            ["Measurement uncertainty", budget_words.of_study(study)],
+        ],
         "items": items.items(study, zone),
         "sampling": {"plan": _plan(groups), "rationale": study.rationale},
         "unit": study.setup.unit,

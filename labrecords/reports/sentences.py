@@ -9,6 +9,7 @@ from labrecords.queries.numbers import GroupNumbers, Line, Verdict
 from labrecords.rules import bound_rule, decision
 from labrecords.rules.series import technique_words
 
+from .budget_words import guard_words
 from .digits import beside
 from .printed import lower_words, upper_words
 
@@ -46,7 +47,8 @@ def origin_words(limit: Limit, *, for_client: bool) -> str:
 
 def decision_words(study: Study) -> str:
     """The decision rule and what the tolerance bounds rest on, in full."""
-    return f"{decision.RULES[study.decision_rule]} {bound_rule.RULES[study.bound_rule]}"
+    words = (decision.RULES[study.decision_rule], guard_words(study), bound_rule.RULES[study.bound_rule])
+    return " ".join(filter(None, words))
 
 
 def summary(study: Study, groups: Sequence[GroupNumbers], first_day: str, last_day: str) -> list[str]:
@@ -129,6 +131,11 @@ def _verdict(verdicts: Sequence[Verdict], n: int, groups: Sequence[GroupNumbers]
     failing = [str(group.group) for group, verdict in zip(groups, verdicts, strict=True) if verdict.met is False]
     undecided = [str(group.group) for group, verdict in zip(groups, verdicts, strict=True) if verdict.met is None]
     said = [f"{outside} of {n} values {'does' if outside == 1 else 'do'} not meet it."]
+    if verdicts[0].accepted is not None:
+        short = sum(verdict.short for verdict in verdicts)
+        said.append(
+            f"{short} of {n} {'does' if short == 1 else 'do'} not clear the acceptance limit of the guarded rule."
+        )
     if failing:
         said.append(f"These groups do not meet it: {'; '.join(failing)}.")
     if undecided:

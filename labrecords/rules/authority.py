@@ -28,6 +28,8 @@ ACTS: dict[str, frozenset[str]] = {
     "void a low value": frozenset({MANAGER}),
     "keep a window": frozenset({ENGINEER}),
     "approve a limit": frozenset({ENGINEER, MANAGER}),
+    "keep a budget": frozenset({ENGINEER}),
+    "approve a budget": frozenset({ENGINEER, MANAGER}),
     "decide a deviation": frozenset({ENGINEER, MANAGER}),
     "finish testing": frozenset({ENGINEER}),
     "review a study": frozenset({ENGINEER, MANAGER}),

@@ -1,9 +1,9 @@
 """Decision rules: how values are held against a limit. The rule is chosen before the first result."""
 
 from collections.abc import Iterable
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
-EVERY_VALUE, TOLERANCE_BOUND = "every value", "tolerance bound"
+EVERY_VALUE, TOLERANCE_BOUND, GUARDED = "every value", "tolerance bound", "guarded by uncertainty"
 
 RULES: dict[str, str] = {
     EVERY_VALUE: (
@@ -20,6 +20,14 @@ RULES: dict[str, str] = {
         "beside the bound holds. Measurement uncertainty was not subtracted; what scatter it adds is in the values. "
         "Every value beyond a limit is counted all the same."
     ),
+    GUARDED: (
+        "A value meets a limit if, as recorded and unrounded, it lies on the limit's good side by the expanded "
+        "measurement uncertainty or more: the acceptance limit is the limit moved by that uncertainty, as a share of "
+        "it. If the budget holds, and the error is near normal, a value whose true strength lies on the bad side of "
+        "the limit is accepted with a chance of at most one half of one minus the budget's coverage, about 2.3 % "
+        "where that is 95.45 %. The price is that a good value within the guard band is not accepted. Every value "
+        "beyond the limit itself is counted all the same."
+    ),
 }
 
 
@@ -30,6 +38,19 @@ def meets(value: Decimal, *, side: str, limit: Decimal) -> bool:
     True
     """
     return {"lower": value >= limit, "upper": value <= limit}[side]
+
+
+def acceptance_limit(limit: Decimal, *, side: str, share: float) -> Decimal:
+    """The limit that a guarded rule accepts by: moved to the good side by a share of itself, rounded to the safe side.
+
+    Source: ISO/IEC Guide 98-4 (JCGM 106:2012), 8.3.2, guarded acceptance with a guard band of the expanded
+    uncertainty, from memory.
+
+    >>> acceptance_limit(Decimal("1.50"), side="lower", share=0.08)
+    Decimal('1.620000000')
+    """
+    moved = limit * (1 + Decimal(repr(share)) * (1 if side == "lower" else -1))
+    return moved.quantize(Decimal("0.000000001"), rounding=ROUND_CEILING if side == "lower" else ROUND_FLOOR)
 
 
 def count_outside(values: Iterable[Decimal], *, side: str, limit: Decimal) -> int:

@@ -31,7 +31,7 @@ def draw(
 
     >>> strips = {"PK-1": ["SP-1", "SP-2"], "PK-2": ["SP-3", "SP-4"]}
     >>> [(place.strip, place.person) for place in draw("7", design="crossed", groups=[strips], people=["Ann", "Bo"])]
-    [('SP-4', 'Ann'), ('SP-1', 'Ann'), ('SP-2', 'Bo'), ('SP-3', 'Bo')]
+    [('SP-4', 'Ann'), ('SP-1', 'Ann'), ('SP-3', 'Bo'), ('SP-2', 'Bo')]
     """
     dealt: dict[str, list[str]] = {person: [] for person in sorted(people)}
     for packs in groups:

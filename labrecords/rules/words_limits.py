@@ -46,6 +46,19 @@ WORDS: dict[str, Words] = {
         ENGINEER,
         "Derive a limit under this set-up, or plan the study under that of the window.",
     ),
+    "budget-incomplete": refusal(
+        "the uncertainty budget does not add up",
+        "Each contribution has a name of its own, a size, a distribution that fits it, and where it comes from.",
+        ENGINEER,
+        "Mend the lines named, then keep the budget.",
+    ),
+    "no-budget": refusal(
+        "no uncertainty budget is in force",
+        "A decision rule guarded by uncertainty needs a budget of that method version and technique, approved by a "
+        "second person.",
+        ENGINEER,
+        "Work out a budget and have it approved, or choose another decision rule.",
+    ),
     "already-decided": refusal(
         "already decided",
         "A proposal is decided once, and so is a validation study.",

@@ -67,6 +67,9 @@ EXAMPLES = {
     "new-client": ("harriet", {}),
     "new-project": ("harriet", {}),
     "methods": ("harriet", {}),
+    "budgets": ("edmund", {}),
+    "new-budget": ("edmund", {}),
+    "budget": ("sorrel", {"code": "U-2026-0001"}),
     "issue-method": ("harriet", {}),
     "refusals": ("harriet", {}),
     "portal:reports": ("otto", {}),
@@ -100,7 +103,7 @@ NO_PAGE = {
     ),
     *("compare-for-client",),  # needs two groups in its address: among the states below
     "decide-validation",
-    *("api:window", "api:changes", "api:precision", "api:validation"),
+    *("api:window", "api:changes", "api:precision", "api:validation", "api:uncertainty", "api:comparison"),
     *("portal:newest", "portal:every-file", "portal:file"),
     *("api:schema", "api:results", "api:study", "api:specimens", "api:runs", "api:study-results", "api:summary"),
     *(

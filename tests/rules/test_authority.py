@@ -20,6 +20,8 @@ void a specimen            yes         yes       yes      -          -       -
 void a low value           -           -         yes      -          -       -
 keep a window              -           yes       -        -          -       -
 approve a limit            -           yes       yes      -          -       -
+keep a budget               -           yes       -        -          -       -
+approve a budget            -           yes       yes      -          -       -
 decide a deviation         -           yes       yes      -          -       -
 finish testing             -           yes       -        -          -       -
 review a study             -           yes       yes      -          -       -

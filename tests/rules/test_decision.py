@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labrecords.rules.decision import EVERY_VALUE, RULES, TOLERANCE_BOUND, count_outside, meets
+from labrecords.rules.decision import (
+    EVERY_VALUE,
+    GUARDED,
+    RULES,
+    TOLERANCE_BOUND,
+    acceptance_limit,
+    count_outside,
+    meets,
+)
 
 
 @pytest.mark.parametrize(
@@ -52,5 +60,19 @@ def test_each_value_is_outside_one_side_or_on_the_limit(values, limit):
 
 
 def test_each_rule_has_sentences():
-    assert set(RULES) == {EVERY_VALUE, TOLERANCE_BOUND}
+    assert set(RULES) == {EVERY_VALUE, TOLERANCE_BOUND, GUARDED}
     assert all(words[0].isupper() and words.endswith(".") for words in RULES.values())
+
+
+@pytest.mark.parametrize(
+    ("side", "share", "expected"),
+    [
+        ("lower", 0.08, "1.62"),
+        ("upper", 0.08, "1.38"),
+        ("lower", 1 / 3, "2.000000000"),  # 1.5 x 0.333... is rounded to the safe side
+        ("lower", 0.0, "1.5"),
+    ],
+)
+def test_an_acceptance_limit_lies_on_the_good_side_by_the_guard_band(side, share, expected):
+    """JCGM 106:2012, 8.3.2, from memory: the acceptance limit is the tolerance limit moved by the guard band."""
+    assert acceptance_limit(Decimal("1.5"), side=side, share=share) == Decimal(expected)

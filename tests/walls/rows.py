@@ -48,6 +48,7 @@ from labrecords.models import (
     ValidationPlan,
 )
 from tests import world as cast
+from tests.budgets import cast as budgets
 from tests.windows import cast as windows
 from tests.world import World
 
@@ -76,6 +77,7 @@ def fill(world: World) -> None:
     _refused(world)
     _reported(world)
     _validation(world)
+    budgets.approved(world)
 
 
 def _people_and_equipment(world: World) -> None:

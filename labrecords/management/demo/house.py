@@ -3,10 +3,12 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from decimal import Decimal
 from functools import partial
 from typing import Any
 
-from labrecords.actions import calibrations, checks, clients, equipment, lab, methods, nonconforming, people
+from labrecords.actions import budgets, calibrations, checks, clients, equipment, lab, methods, nonconforming, people
+from labrecords.rules.budget import Line
 
 from .acts import Act
 from .days import Days
@@ -104,6 +106,9 @@ def acts(house: House) -> Iterator[Act]:
         yield Act(house.days.working_days_after(performed, 2, "12:00"), partial(_review, house, row))
     for row in house.inputs["checks"]:
         yield from _checks(house, row)
+    for row in house.inputs["budgets"]:
+        yield Act(house.days.moment(row["at"]), partial(_keep_budget, house, row))
+        yield Act(house.days.moment(row["approved"]), partial(_approve_budget, house, row))
     for row in house.inputs["nonconforming"]:
         yield Act(house.days.moment(row["at"]), partial(_look_back, house, row))
         for step in row["steps"]:
@@ -139,6 +144,24 @@ def _step(house: House, row: dict[str, Any], step: dict[str, Any], at: datetime)
     nonconforming.add_step(
         nonconformity=row["made"], kind=step["kind"], words=step["words"], by=house.people[step["by"]], at=at
     )
+
+
+def _keep_budget(house: House, row: dict[str, Any], at: datetime) -> str:
+    told = {name: row[name] for name in ("technique", "level", "unit", "coverage", "rationale")}
+    lines = [Line(**line | {"df": _decimal(line.get("df"))}) for line in row["lines"]]
+    made = row["made"] = budgets.keep(
+        method_version=house.method, lines=lines, by=house.people[row["by"]], at=at, **told
+    )
+    return f"Uncertainty budget {made.code} worked out."
+
+
+def _decimal(value: int | None) -> Decimal | None:
+    return None if value is None else Decimal(value)
+
+
+def _approve_budget(house: House, row: dict[str, Any], at: datetime) -> None:
+    by = house.people[row["approved_by"]]
+    budgets.decide(budget=row["made"], approved=True, words=row["words"], by=by, at=at)
 
 
 def _issue(house: House, at: datetime) -> str:

@@ -53,11 +53,11 @@ end $$;
 create trigger check_decision before insert on labrecords_validationdecision for each row execute function labrecords_check_validation_decision();
 alter table labrecords_validationdecision enable always trigger check_decision;
 
--- Authorisations rest on a decided study, so its testing is not opened again.
+-- Authorisations rest on a passed study, so its testing is not opened again.
 create function labrecords_keep_decided() returns trigger language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
   if new.state = 'testing' and old.state <> 'testing'
-     and exists (select 1 from public.labrecords_validationdecision where study_id = new.id) then
+     and exists (select 1 from public.labrecords_validationdecision where study_id = new.id and passed) then
     perform public.labrecords_no('already-decided', 'the validation in ' || old.code || ' has been decided');
   end if;
   return new;
