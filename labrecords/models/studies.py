@@ -161,4 +161,9 @@ class Limit(Table):
         ]
 
     def __str__(self):
+        return self.in_words
+
+    @property
+    def in_words(self) -> str:
+        """The limit as it reads in a heading, such as: process limit at least 1.2 lbf/in."""
         return f"{self.get_kind_display()} {self.get_side_display()} {self.value.normalize():f} {self.unit}"

@@ -75,6 +75,11 @@ def of_unknown_origin() -> QuerySet[Limit]:
     return found.select_related("study__project__client").order_by("-study__code")
 
 
+def unknown_of(study: Study) -> list[Limit]:
+    """Limits of one study whose origin nobody knows."""
+    return list(Limit.objects.filter(study=study, origin="unknown"))
+
+
 def strips(limit: DerivedLimit) -> list[Result]:
     """The results on which a limit rests, by specimen."""
     found = Result.objects.filter(pk__in=limit.content["results"]).select_related("specimen__group", "specimen__pack")

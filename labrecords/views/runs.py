@@ -11,7 +11,7 @@ from labrecords.actions import results
 from labrecords.actions import runs as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.runs import ResultForm, RunForm, TraceFilesForm
-from labrecords.queries import access, equipment, setups, studies, validation_plans, values
+from labrecords.queries import access, derived, equipment, setups, studies, validation_plans, values
 from labrecords.rules import wording
 from labrecords.web import needs, now
 
@@ -216,6 +216,7 @@ def _run_page(request: HttpRequest, run, form: ResultForm, *, refused=None, stat
         "form": form,
         "results": [(result, values.withheld(result, reader=request.user)) for result in studies.run_results(run)],
         "waiting": waiting,
+        "unknown_limits": derived.unknown_of(run.study),
         "drawn": validation_plans.order(run.study),
         "mine": run.person_id == request.user.pk,
         "files_form": TraceFilesForm(),

@@ -10,7 +10,7 @@ from labrecords import web
 from labrecords.actions import validations as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.validations import DecisionForm
-from labrecords.queries import access, people, validation_plans, validations
+from labrecords.queries import access, derived, people, validation_plans, validations
 from labrecords.rules.study_states import LOCKED, RELEASED, REVIEWED
 from labrecords.web import needs, now
 
@@ -100,6 +100,7 @@ def _page(request: HttpRequest, study, *, form=None, refused=None) -> HttpRespon
     context = {
         "study": study,
         "found": found,
+        "unknown_limits": derived.unknown_of(study),
         "plan": found.plan,
         "design": found.plan.get_design_display(),
         "drawn": validation_plans.order(study),

@@ -85,6 +85,7 @@ def _page(request: HttpRequest, study, *, evidence=None, proposal=None, refused=
     context = {
         "study": study,
         "found": found,
+        "unknown_limits": derived.unknown_of(study),
         "settings": [_setting(found, row) for row in found.settings],
         "kinds": [kind.capitalize() for kind in found.asked()],
         "places": [_place(study, place, number) for number, place in enumerate(found.places)],

@@ -1,14 +1,17 @@
 """The analyses through the interface: what others computed is read there with every digit."""
 
 import re
+from decimal import Decimal
 
 import pytest
 from django.test import Client
 
 from labrecords.actions import people
 from tests import loaded
+from tests import world as lab
 from tests.pages import test_changes
 from tests.reference import tables
+from tests.stats.test_comparisons import SLEEP
 from tests.windows import cast
 from tests.windows.test_pages import groups_of_r
 
@@ -19,8 +22,12 @@ def world(laboratory):
 
 
 def read(world, study, what, status=200):
-    token = people.give_token(person=world.edda, label=what, by=world.magnus, at=world.at)
-    answer = Client(headers={"Authorization": f"Token {token}"}).get(f"/api/studies/{study.code}/{what}/")
+    return read_address(world, f"/api/studies/{study.code}/{what}/", status=status)
+
+
+def read_address(world, address, status=200):
+    token = people.give_token(person=world.edda, label="own", by=world.magnus, at=world.at)
+    answer = Client(headers={"Authorization": f"Token {token}"}).get(address)
     assert answer.status_code == status
     return answer.json()
 
@@ -67,3 +74,34 @@ def test_a_window_without_results_has_no_numbers(world):
 
 def test_a_study_that_looks_for_no_window_has_none(world):
     assert read(world, world.study, "window", status=404)["code"] == "not-found"
+
+
+# Student's ten pairs as two independent groups, as R's documentation of t.test shows them: Welch's t -1.8608 with
+# 17.776 degrees of freedom, p 0.07939, interval -3.3654832 to 0.2054832, from memory. Five is added to each value.
+def test_r_s_welch_example_is_read_off_the_comparison(world):
+    made = []
+    for row in SLEEP:
+        study = loaded.planned(world, [cast.group("L", 10)])
+        loaded.received(world, study, ["L"])
+        loaded.entered(world, study, {"L": [str(Decimal(str(value)) + 5) for value in row]})
+        made.append(study)
+    found = read_address(world, f"/api/comparison/?one={made[0].code}/1&other={made[1].code}/1")
+    assert (found["agree"], found["ratio"], found["why_not"]) == (True, None, "")
+    assert found["means"]["p_value"] == pytest.approx(0.07939, abs=5e-6)
+    interval = found["means"]["interval"]
+    assert (interval["low"], interval["high"]) == pytest.approx((-3.3654832, 0.2054832), abs=5e-8)
+
+
+def test_groups_taken_two_ways_have_no_numbers_to_be_read(world):
+    lab.authorise(world.runa, world.method, by=world.magnus, at=world.at, technique="C")
+    made = []
+    for technique, values in (("A", ["1.2", "1.3", "1.25"]), ("C", ["2.5", "2.4", "2.6"])):
+        study = loaded.planned(world, [cast.group("L", 3)], setup={"technique": technique})
+        loaded.received(world, study, ["L"])
+        loaded.entered(world, study, {"L": values}, technique=technique)
+        made.append(study)
+    found = read_address(world, f"/api/comparison/?one={made[0].code}/1&other={made[1].code}/1")
+    assert (found["agree"], found["means"], found["spreads"]) == (False, None, None)
+    assert (found["differs"][0]["label"], found["differs"][0]["weight"]) == ("Technique", "breaks comparison")
+    assert found["ratio"]["ratio"] == pytest.approx(1.25 / 2.5, rel=1e-12)
+    read_address(world, "/api/comparison/?one=S-2026-9999/1&other=x", status=404)

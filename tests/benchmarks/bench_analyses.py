@@ -9,9 +9,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from scipy import stats
 
-from labrecords.queries import changes, precision, windows
+from labrecords.queries import changes, precision, validations, windows
+from tests import loaded
 from tests.benchmarks.conftest import best_times
 from tests.pages import test_precision
+from tests.validations import cast as validation
 from tests.windows import cast
 
 PERMUTATIONS = 1999
@@ -81,3 +83,22 @@ def bench_precision(laboratory):
             [cell.var(ddof=1) for cell in cells]
 
     report("precision", lambda: precision.read(study), bare)
+
+
+def bench_validation(laboratory):
+    rng = np.random.default_rng(5)
+    who = validation.technicians(laboratory)
+    groups = [cast.group(f"L{place}", 125, specimens_per_pack=4) for place in range(4)]
+    study = validation.planned(laboratory, who, groups=groups)
+    validation.drawn(laboratory, study)
+    validation.pulled(laboratory, study, typed=lambda place: f"{rng.normal(1.5, 0.05):.2f}")
+    study = loaded.accepted(laboratory, study)
+    arrays = [rng.normal(1.5, 0.05, (4, 125)) for _ in range(4)]
+
+    def bare():
+        for table in arrays:
+            for place in range(4):
+                stats.ttest_rel(table[place], np.delete(table, place, axis=0).mean(axis=0)).confidence_interval(0.90)
+            stats.f_oneway(*table)
+
+    report("validation", lambda: validations.read(study), bare)

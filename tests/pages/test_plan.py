@@ -124,3 +124,25 @@ def test_a_blank_limit_row_is_left_out(client, world):
     blank = {"limits-0-value": "", "limits-0-origin": "drawing"}
     assert plan(client, world, **blank).status_code == 302
     assert Study.objects.order_by("-code").first().limits.count() == 0
+
+
+def test_a_limit_of_unknown_origin_is_marked_at_the_bench_and_in_review(client, world):
+    from tests import loaded
+
+    limits = [cast.LIMITS[0] | {"origin": "unknown", "origin_words": ""}]
+    study = loaded.planned(world, cast.GROUPS, limits=limits)
+    loaded.received(world, study, ["L1"])
+    run = cast.open_run(world, study=study)
+    for person, name, argument in ((world.runa, "run", run.pk), (world.sefa, "review-study", study.code)):
+        client.force_login(person)
+        text = client.get(reverse(name, args=[argument])).content.decode()
+        assert "Origin unknown: requirement at least 1 lbf/in" in text
+        assert "has been shown to clear a custom" in text
+
+
+def test_control_a_limit_with_an_origin_is_not_marked(client, world):
+    from tests import loaded
+
+    study = loaded.planned(world, cast.GROUPS, limits=cast.LIMITS)
+    client.force_login(world.sefa)
+    assert "Origin unknown" not in client.get(reverse("review-study", args=[study.code])).content.decode()

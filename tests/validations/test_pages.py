@@ -278,3 +278,34 @@ def test_the_number_of_queries_does_not_grow_with_the_results(client, world):
             page(client, world.edda, "validation", one.code)
         counts.append(len(caught))
     assert counts[0] == counts[1]
+
+
+def test_values_that_are_all_equal_get_a_sentence(client, world):
+    who = cast.technicians(world)
+    study = cast.planned(world, who)
+    cast.drawn(world, study)
+    cast.pulled(world, study, typed=lambda place: "1.50")
+    text = page(client, world.edda, "validation", loaded.accepted(world, study).code)
+    assert "there is no spread to judge by" in text
+    assert "Not shown to agree" in text
+    assert "Cannot be judged" in text
+
+
+def test_a_person_who_pulled_nothing_gets_a_sentence(client, world):
+    from labrecords.actions import review
+    from labrecords.reports.findings import findings, findings_sha256
+
+    who = cast.technicians(world)
+    study = cast.planned(world, who)
+    cast.drawn(world, study)
+    run = lab.open_run(world, study=study, person=who["Ann"], by=who["Ann"])
+    for strip in validation_plans.next_for(run):
+        lab.enter(world, specimen=strip, run=run, tested_by=who["Ann"], entered_by=who["Ann"])
+    lab.runs.close_run(run=run, by=who["Ann"], at=world.at)
+    review.finish_testing(study=study, by=world.edda, at=world.at, why_fewer="The others are ill.")
+    study = Study.objects.get(pk=study.pk)
+    seen = findings_sha256(findings(study))
+    review.review(study=study, accept=True, words="Read.", seen_sha256=seen, by=world.sefa, at=world.at)
+    text = page(client, world.edda, "validation", study.code)
+    assert "Nobody is within the margin." in text
+    assert "must hold at least" in text or "at least 2" in text
