@@ -11,10 +11,10 @@ from .digits import fixed, percent, spread
 
 def summary(budget: UncertaintyBudget) -> str:
     """What a budget comes to: at 1.5 lbf/in 0.12 lbf/in, 8.0 %, with a coverage factor of 2.05."""
-    level = f"{budget.level.normalize():f} {budget.unit}"
+    level, coverage = f"{budget.level.normalize():f}", f"{(budget.coverage * 100).normalize():f} %"
     return (
-        f"at {level} the expanded uncertainty is {spread(budget.expanded)} {budget.unit} ({percent(budget.share)}), "
-        f"with a coverage factor of {fixed(budget.factor, 2)} for a coverage of {percent(float(budget.coverage))}"
+        f"at {level} {budget.unit} the expanded uncertainty is {spread(budget.expanded)} {budget.unit} "
+        f"({percent(budget.share)}), with a coverage factor of {fixed(budget.factor, 2)} for a coverage of {coverage}"
     )
 
 

@@ -167,8 +167,17 @@ def _plan_page(request: HttpRequest, forms: dict, study, status: int = 200) -> H
     crumbs = [{"label": "Studies", "url": reverse("studies")}]
     if study:
         crumbs.append({"label": study.code, "url": reverse("study", args=[study.code])})
-    context = {"forms": forms, "study": study, "crumbs": [*crumbs, {"label": "Plan"}]}
+    opened = {
+        "window": _touched(forms["window"], "sealer") or any(form.has_changed() for form in forms["settings"].forms),
+        "validation": _touched(forms["validation"], "group", "joins", "margin", "reason"),
+    }
+    context = {"forms": forms, "study": study, "opened": opened, "crumbs": [*crumbs, {"label": "Plan"}]}
     return render(request, "studies/plan.html", context, status=status)
+
+
+def _touched(form, *names: str) -> bool:
+    """Whether one of these fields has something in it, typed or kept before."""
+    return any(form[name].value() for name in names)
 
 
 def _refused(request: HttpRequest, refused: Refused) -> HttpResponse:

@@ -27,7 +27,8 @@ def test_one_who_reads_high_is_shown_and_not_authorised(house, enter):
 def test_a_validation_is_planned_in_the_browser(house, enter):
     page = enter("edmund")
     page.goto(f"{house.url}/studies/new/")
-    section = page.get_by_role("region", name="Validation, if this study")
+    section = page.get_by_role("region", name="Validation")
+    section.get_by_text("This study shows whether people get the same number").click()
     section.get_by_role("group", name="Who pulls").get_by_label("Bram Sedge").check()
     page.get_by_role("button", name="Keep as a draft").click()
     expect(section.get_by_role("group", name="Who pulls").get_by_label("Bram Sedge")).to_be_checked()
