@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from labrecords.models import Review, Study, User, ValidationDecision
-from labrecords.queries import access, numbers, reports
+from labrecords.queries import access, corrections, numbers, reports
 from labrecords.reports.findings import findings, findings_sha256
 from labrecords.rules import review as review_rules
 from labrecords.rules.answers import Answer
@@ -43,7 +43,7 @@ def review(*, study: Study, accept: bool, words: str, seen_sha256: str, by: User
     with one_act("review a study", by=by, at=at, study=study, tried=f"{step} {study.code}") as stop:
         kept = Study.objects.select_for_update().get(pk=study.pk)
         stop(check_step(kept.state, step))
-        stop(hold_answers(kept) if accept else _decided_answers(kept))
+        stop([*hold_answers(kept), *_waiting_corrections(kept)] if accept else _decided_answers(kept))
         waiting = reports.open_decisions(kept) if accept else 0
         testers = reports.testers(kept)
         stop(review_rules.check_reviewer(reviewer=by.name, testers=testers, open_decisions=waiting))
@@ -57,6 +57,11 @@ def review(*, study: Study, accept: bool, words: str, seen_sha256: str, by: User
         after = {"review": made.pk, "accepted": accept, "content_sha256": found}
         trail.write("study.reviewed", subject=f"study {kept.code}", by=by, at=at, study=kept, after=after, why=words)
     return made
+
+
+def _waiting_corrections(study: Study) -> list[Answer]:
+    waiting = corrections.waiting(study)
+    return [Answer("correction-open", f"That of {one.result.specimen.label} waits.") for one in waiting]
 
 
 def _decided_answers(study: Study) -> list[Answer]:

@@ -54,6 +54,8 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_settingevidence": RECORD,
     "labrecords_derivedlimit": RECORD,
     "labrecords_limitdecision": RECORD,
+    "labrecords_correction": RECORD,
+    "labrecords_correctiondecision": RECORD,
     "labrecords_pullorder": RECORD,
     "labrecords_uncertaintybudget": RECORD,
     "labrecords_budgetdecision": RECORD,

@@ -21,4 +21,5 @@ class Migration(migrations.Migration):
         sql("windows"),
         sql("validations"),
         sql("budgets"),
+        sql("corrections"),
     ]

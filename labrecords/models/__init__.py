@@ -5,6 +5,7 @@ from .base import Record, RecordIsKept, Table, new_id
 from .budgets import BudgetDecision, UncertaintyBudget
 from .calendar import CalendarFeed
 from .clients import Client, Project
+from .corrections import Correction, CorrectionDecision
 from .equipment import (
     Calibration,
     CalibrationReview,
@@ -38,6 +39,8 @@ __all__ = [
     "CheckReading",
     "Client",
     "Conditioning",
+    "Correction",
+    "CorrectionDecision",
     "Counter",
     "Criterion",
     "CustodyEvent",

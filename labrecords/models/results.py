@@ -47,6 +47,7 @@ class Result(Record):
     specimen = models.ForeignKey(Specimen, on_delete=models.PROTECT, related_name="results")
     revision = models.PositiveSmallIntegerField(default=1)
     supersedes = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="superseded_by")
+    correction = models.OneToOneField("Correction", null=True, on_delete=models.PROTECT, related_name="made")
     run = models.ForeignKey(Run, on_delete=models.PROTECT, related_name="results")
     technique = models.CharField(max_length=1, choices=TECHNIQUES)
     rate = models.DecimalField(max_digits=9, decimal_places=3)

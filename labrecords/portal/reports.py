@@ -65,6 +65,7 @@ def _said(content: dict, label: str) -> dict:
     return {
         "row": row,
         "deviations": [entry for entry in content["deviations"] if label in entry["specimens"]],
+        "corrections": [entry for entry in content["corrections"] if entry["specimen"] == label],
         "voids": [entry for entry in content["voids"] if entry["specimen"] == label],
     }
 

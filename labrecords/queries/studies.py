@@ -120,7 +120,8 @@ def waiting_specimens(study: Study) -> QuerySet[Specimen]:
 def run_results(run: Run):
     """The results of a run, newest first."""
     return (
-        run.results.select_related("specimen__group", "specimen__void")
+        run.results.filter(superseded_by__isnull=True)
+        .select_related("specimen__group", "specimen__void")
         .prefetch_related("deviations__decision")
         .order_by("-at")
     )

@@ -31,7 +31,7 @@ def curves(study: Study, *, group: PlanGroup | None = None, undecided: bool = Fa
     Those of results that wait for a decision only if `undecided` is said: a curve shows the value.
     """
     found = (
-        Trace.objects.filter(result__specimen__study=study, result__superseded_by__isnull=True)
+        Trace.objects.filter(result__specimen__study=study)
         .select_related("result__specimen__void")
         .defer("file")
         .order_by("result__specimen__label")

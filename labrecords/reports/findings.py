@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from labrecords.charts.words import counted
 from labrecords.models import Limit, Study
-from labrecords.queries import lab, reports, setups, values, verdicts
+from labrecords.queries import corrections, lab, reports, setups, values, verdicts
 from labrecords.queries.numbers import GroupNumbers, study_numbers
 from labrecords.rules.canonical import canonical, sha256
 from labrecords.stats.rounding import report_digits
@@ -74,6 +74,7 @@ def findings(study: Study) -> dict[str, Any]:
         "equipment": [_equipment(*used) for used in reports.equipment_used(study)],
         "conditions": _conditions(study),
         "deviations": _deviations(study),
+        "corrections": [_correction(study, made, limits) for made in corrections.made_in(study)],
         "voids": [_void(study, void, limits) for void in reports.voids(study)],
         "refusals_note": _refusals(study),
         "cautions": list(sentences.CAUTIONS),
@@ -198,6 +199,21 @@ def _void_value(study: Study, result, limits) -> str:
     value = value_words(result, study.setup.decimals, [value for _, value in limits])
     missed = [sentences.limit_words(limit) for limit, value in limits if verdicts.outside(result, limit.side, value)]
     return f"{value}, which does not meet {' and '.join(missed)}" if missed else value
+
+
+def _correction(study: Study, made, limits) -> dict[str, str]:
+    """A correction with both versions: what stood is not put out of sight by what stands."""
+    edges = [value for _, value in limits]
+    old, new = (value_words(result, study.setup.decimals, edges) for result in (made.result, made.made))
+    if made.result.modes != made.made.modes:
+        old, new = (
+            f"{value}, {', '.join(modes)}" for value, modes in ((old, made.result.modes), (new, made.made.modes))
+        )
+    by = made.by.name
+    if hasattr(made, "decision"):
+        by += f"; agreed to by {made.decision.by.name}"
+    why = f"{made.get_reason_display()}: {made.words}"
+    return {"specimen": made.result.specimen.label, "before": old, "after": new, "why": why, "by": by}
 
 
 def _refusals(study: Study) -> str:

@@ -101,6 +101,7 @@ REPORT = _record(
     equipment=Rows(_record("item", "description", "certificate", "provider", "performed_on", "due_on"), required=True),
     conditions=Pairs(CONDITIONS),
     deviations=Rows(_record("what", "decision", "by", specimens=_NAMES)),
+    corrections=Rows(_record("specimen", "before", "after", "why", "by")),
     voids=Rows(_record("specimen", "value", "cause", "words", "by")),
     people=Rows(_record("act", "name", "meaning", "at"), required=True),
     cautions=Rows(Text()),

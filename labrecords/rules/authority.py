@@ -24,6 +24,8 @@ ACTS: dict[str, frozenset[str]] = {
     "enter a result": frozenset({TECHNICIAN, ENGINEER, DEVICE}),
     "accept a load cell": frozenset({ENGINEER}),
     "take a check": frozenset({TECHNICIAN, ENGINEER, MANAGER, DEVICE}),
+    "correct a result": frozenset({TECHNICIAN, ENGINEER}),
+    "agree to a correction": frozenset({ENGINEER, MANAGER}),
     "void a specimen": frozenset({TECHNICIAN, ENGINEER, MANAGER}),
     "void a low value": frozenset({MANAGER}),
     "keep a window": frozenset({ENGINEER}),

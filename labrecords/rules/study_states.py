@@ -31,6 +31,7 @@ ACTS_IN: dict[str, frozenset[str]] = {
     "receive a trace file": frozenset({TESTING}),
     "void a specimen": frozenset({LOCKED, TESTING, IN_REVIEW}),
     "replace a specimen": frozenset({LOCKED, TESTING}),
+    "correct a result": frozenset({TESTING, IN_REVIEW}),
     "decide a deviation": frozenset({TESTING, IN_REVIEW}),
 }
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from . import words_equipment, words_gate, words_holds, words_limits, words_steps, words_validation
+from . import words_corrections, words_equipment, words_gate, words_holds, words_limits, words_steps, words_validation
 from .answers import Answer, Kind
 from .words import Words
 
@@ -13,6 +13,7 @@ WORDS: dict[str, Words] = (
     | words_steps.WORDS
     | words_limits.WORDS
     | words_validation.WORDS
+    | words_corrections.WORDS
 )
 
 

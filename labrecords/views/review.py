@@ -12,7 +12,7 @@ from labrecords.actions import reports as release_actions
 from labrecords.actions import review as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.review import DecisionForm, ReleaseForm, ReviewForm
-from labrecords.queries import access, derived, reports, studies
+from labrecords.queries import access, corrections, derived, reports, studies
 from labrecords.reports.findings import findings, findings_sha256
 from labrecords.web import needs, now
 
@@ -25,6 +25,7 @@ def queue(request: HttpRequest) -> HttpResponse:
     context = {
         "studies": list(studies.waiting_for_review()),
         "deviations": list(studies.open_deviations()),
+        "corrections": list(corrections.waiting()),
         "may_decide": access.may(request.user, "decide a deviation"),
         "crumbs": [{"label": "Reviews"}],
     }

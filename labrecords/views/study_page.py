@@ -6,6 +6,7 @@ from django.shortcuts import render
 from labrecords import web
 from labrecords.queries import (
     access,
+    corrections,
     lab,
     nonconforming,
     numbers,
@@ -160,16 +161,20 @@ def specimen(request: HttpRequest, label: str) -> HttpResponse:
         else []
     )
     withheld = result is not None and values.withheld(result, reader=request.user)
+    edges = [value for _, value in values.limits(found.study)]
     figure = figures.trace_figure(curves, chosen=label) if curves and not withheld else None
     context = {
         "specimen": found,
         "study": found.study,
         "result": result,
         "withheld": withheld,
-        "value": value_words(result, found.study.setup.decimals, _edges(found.study)) if result else "",
+        "value": value_words(result, found.study.setup.decimals, edges) if result else "",
         "modes": _mode_names(found.study, result),
         "marks": [web.wording.WORDS[mark].headline for mark in result.marks] if result else [],
         "figure": web.figure_context(figure) if figure else None,
+        "versions": [] if withheld else _versions(found, edges),
+        "waiting": list(corrections.waiting().filter(result__specimen=found)),
+        "may_correct": result is not None and _may_correct(request, found),
         "refusals": list(found.refusals.select_related("by")),
         "replacement": getattr(found, "replacement", None),
         "may_void": access.may(request.user, "void a specimen") and not hasattr(found, "void"),
@@ -184,8 +189,25 @@ def specimen(request: HttpRequest, label: str) -> HttpResponse:
     return render(request, "studies/specimen.html", context)
 
 
-def _edges(study) -> list:
-    return [value for _, value in values.limits(study)]
+def _may_correct(request: HttpRequest, specimen) -> bool:
+    allowed = access.may(request.user, "correct a result") and not hasattr(specimen, "void")
+    return allowed and not study_states.check_act(specimen.study.state, "correct a result")
+
+
+def _versions(specimen, edges) -> list[dict]:
+    """Every version of a result, each with the correction that made it."""
+    from labrecords.reports.printed import value_words
+
+    decimals = specimen.study.setup.decimals
+    return [
+        {
+            "result": result,
+            "value": value_words(result, decimals, edges),
+            "correction": result.correction,
+            "decision": getattr(result.correction, "decision", None) if result.correction else None,
+        }
+        for result in corrections.versions(specimen)
+    ]
 
 
 def _mode_names(study, result) -> list[str]:

@@ -34,6 +34,7 @@ EXAMPLES = {
     "release-study": ("constance", {"code": "S-2026-0001"}),
     "lot": ("bram", {"label": "spare.lot"}),
     "specimen": ("bram", {"label": "spare.held"}),
+    "correct-result": ("bram", {"label": "spare.held"}),
     "void-specimen": ("bram", {"label": "spare.held"}),
     "replace-specimen": ("bram", {"label": "spare.held"}),
     "bench": ("bram", {}),

@@ -4,14 +4,16 @@ from datetime import timedelta
 
 import pytest
 
-from labrecords.actions import deviations, samples, traces, voids
+from labrecords.actions import corrections, deviations, samples, traces, voids
 from labrecords.actions.refusals import Refused
 from labrecords.models import (
     Conditioning,
+    Correction,
     CustodyEvent,
     DeviationDecision,
     Lot,
     Refusal,
+    Result,
     Specimen,
     Study,
     TraceFile,
@@ -66,7 +68,13 @@ def decide(world):
     deviations.decide(deviation=deviation, counts=True, words="Kept.", by=world.edda, at=world.at)
 
 
+def correct(world):
+    asked = {"reason": "typing", "words": "w", "typed": "1.53", "unit": "lbf/in", "modes": ("AP",)}
+    corrections.ask(specimen=world.specimens[0], by=world.runa, at=world.at, **asked)
+
+
 DOERS = {
+    "correct a result": correct,
     "receive a lot": receive,
     "condition a lot": condition,
     "cut specimens": cut,
@@ -75,7 +83,7 @@ DOERS = {
     "replace a specimen": replace,
     "decide a deviation": decide,
 }
-KEPT = (Lot, Conditioning, CustodyEvent, Specimen, TraceFile, Void, DeviationDecision)
+KEPT = (Correction, Result, Lot, Conditioning, CustodyEvent, Specimen, TraceFile, Void, DeviationDecision)
 
 
 def counts():

@@ -218,6 +218,15 @@ _CONTENT: dict[str, Any] = {
             "by": "Quill Sandoval",
         }
     ],
+    "corrections": [
+        {
+            "specimen": "SP-000004-4",
+            "before": "1.25",
+            "after": "1.52",
+            "why": "slip of the keys: the display said 1.52",
+            "by": "R. Vik; agreed to by S. Brandt",
+        }
+    ],
     "voids": [
         {
             "specimen": "PX-7B-21",

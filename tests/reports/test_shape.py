@@ -54,7 +54,7 @@ def test_list_that_a_report_lives_by_may_not_be_empty(name):
         check(sample.content() | {name: []})
 
 
-@pytest.mark.parametrize("name", ["limits", "figures", "deviations", "voids", "cautions"])
+@pytest.mark.parametrize("name", ["limits", "figures", "deviations", "corrections", "voids", "cautions"])
 def test_list_of_what_may_not_have_happened_may_be_empty(name):
     check(sample.content() | {name: []})
 

@@ -197,7 +197,7 @@ def test_word_longer_than_its_column_is_broken_not_lost(tmp_path):
 
 
 def test_empty_items_say_none(tmp_path):
-    nothing = {"limits": [], "figures": [], "deviations": [], "voids": [], "cautions": []}
+    nothing = {"limits": [], "figures": [], "deviations": [], "corrections": [], "voids": [], "cautions": []}
     printed = ask("pdftotext", pdf(sample.content() | nothing, {}), tmp_path)
     for words in (
         "Limits, and where they come from: none.",

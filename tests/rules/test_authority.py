@@ -16,6 +16,8 @@ open a run                 yes         yes       -        -          -       -
 enter a result             yes         yes       -        -          -       yes
 accept a load cell         -           yes       -        -          -       -
 take a check               yes         yes       yes      -          -       yes
+correct a result            yes         yes       -        -          -       -
+agree to a correction       -           yes       yes      -          -       -
 void a specimen            yes         yes       yes      -          -       -
 void a low value           -           -         yes      -          -       -
 keep a window              -           yes       -        -          -       -

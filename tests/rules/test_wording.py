@@ -105,6 +105,7 @@ def test_kinds_other_than_refusals():
         Kind.MARK: {
             *("below-verified", "above-verified", "opened-before-test", "above-capacity", "no-average"),
             "not-as-drawn",
+            "corrected",
         },
         Kind.HOLD: {
             *("not-conditioned", "room-outside-limits", "gauge-overdue"),

@@ -24,6 +24,8 @@ from labrecords.actions.results import TraceChoice
 from labrecords.files.sniff import sniff
 from labrecords.management.demo.peel import as_text, peel_trace
 from labrecords.models import (
+    Correction,
+    CorrectionDecision,
     Criterion,
     DerivedLimit,
     Event,
@@ -36,6 +38,7 @@ from labrecords.models import (
     Report,
     ReportFile,
     ReportInQuestion,
+    Result,
     Review,
     Seal,
     SealingSetting,
@@ -77,6 +80,7 @@ def fill(world: World) -> None:
     _refused(world)
     _reported(world)
     _validation(world)
+    _corrected(world)
     budgets.approved(world)
 
 
@@ -137,6 +141,26 @@ def _validation(world: World) -> None:
         )
         after = {"id": kept.pk}
         trail.write("validation.decided", subject="study", by=world.magnus, at=world.at, study=world.study, after=after)
+
+
+def _corrected(world: World) -> None:
+    """A correction of the first result that somebody has agreed to, before its next version is written."""
+    first = Result.objects.order_by("at", "id").first()
+    with transaction.atomic():
+        made = Correction.objects.create(
+            result=first,
+            reason="typing",
+            words="w",
+            typed="1.60",
+            unit="lbf/in",
+            modes=["AP"],
+            opened=False,
+            by=world.runa,
+            at=world.at,
+        )
+        kept = CorrectionDecision.objects.create(correction=made, agreed=True, words="w", by=world.sefa, at=world.at)
+        for act, row in (("correction.asked", made), ("correction.decided", kept)):
+            trail.write(act, subject="specimen", by=world.sefa, at=world.at, after={"id": row.pk})
 
 
 def _checks(world: World) -> None:

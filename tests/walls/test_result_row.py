@@ -39,7 +39,8 @@ def refused(runtime, columns, code, **changed):
 
 
 def test_control_the_next_revision_of_the_same_specimen_is_taken(runtime, columns):
-    assert copy(runtime, columns, revision=2, supersedes_id=FIRST) == 1
+    correction = f"(select id from labrecords_correction where result_id = {FIRST})"
+    assert copy(runtime, columns, revision=2, supersedes_id=FIRST, correction_id=correction) == 1
 
 
 @pytest.mark.parametrize(

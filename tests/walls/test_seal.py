@@ -339,7 +339,7 @@ WALLED = {
     *("equipmentdocument", "checkbaseline", "checkreading", "discrepancy", "discrepancyanswer", "treatment"),
     *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep"),
     *("settingevidence", "derivedlimit", "limitdecision", "pullorder", "validationdecision"),
-    *("uncertaintybudget", "budgetdecision"),
+    *("uncertaintybudget", "budgetdecision", "correction", "correctiondecision"),
 }
 
 

@@ -82,6 +82,11 @@ declare
   unused integer;
   validated uuid;
 begin
+  -- a later version changes what was read, under rules of its own; the first one is judged here
+  if new.revision > 1 or new.supersedes_id is not null or new.correction_id is not null then
+    perform public.labrecords_check_correction(new);
+    return new;
+  end if;
   select * into specimen from public.labrecords_specimen where id = new.specimen_id;
   select * into run from public.labrecords_run where id = new.run_id;
   -- shared, so that testing is not closed at the same moment
@@ -160,10 +165,8 @@ begin
   perform public.labrecords_check_equipment(run.tester_id, new.tested_at);
   perform public.labrecords_check_equipment(run.cell_id, new.tested_at);
   perform public.labrecords_check_before_use(run.tester_id, run.cell_id, locked.method_version_id, new.tested_at);
-  if not (new.revision = 1 and new.supersedes_id is null) and not exists (
-    select 1 from public.labrecords_result r
-     where r.id = new.supersedes_id and r.specimen_id = new.specimen_id and r.revision = new.revision - 1) then
-    perform public.labrecords_no('specimen-done', 'a later revision names the one before it, of the same specimen');
+  if new.revision <> 1 then
+    perform public.labrecords_no('specimen-done', 'the first version of a result is number 1');
   end if;
   return new;
 end $$;
