@@ -41,7 +41,7 @@ def test_a_slip_is_corrected_and_every_version_stays_readable(client, world):
     assert "Version 2" in text
     assert "Version 1" in text
     assert "1.25 lbf/in" in text
-    assert "slip of the keys: The display said so." in text
+    assert "Slip of the keys: The display said so." in text
 
 
 @pytest.mark.parametrize(

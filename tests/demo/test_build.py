@@ -80,7 +80,7 @@ def studies_stand_where_they_should():
     ]
     assert Deviation.objects.filter(decision__isnull=True).values_list("code", flat=True).get() == "room-outside-limits"
     marks = sorted(mark for result in Result.objects.all() for mark in result.marks)
-    assert marks == ["no-average", "opened-before-test"]
+    assert marks == ["corrected", "no-average", "opened-before-test"]
     assert Result.objects.filter(source="trace").count() == Result.objects.count() - 1
 
 

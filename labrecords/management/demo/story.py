@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
-from labrecords.actions import arrivals, deviations, reports, review, samples, studies, voids
+from labrecords.actions import arrivals, corrections, deviations, reports, review, samples, studies, voids
 from labrecords.queries import access
 from labrecords.queries import reports as found_reports
 from labrecords.reports.findings import findings, findings_sha256
@@ -53,6 +53,9 @@ def acts(story: Story) -> Iterator[Act]:
         yield Act(moment(row["replaced"]), partial(_replace, story, row))
     for row in script.get("decision", []):
         yield Act(moment(row["at"]), partial(_decide, story, row))
+    for row in script.get("correction", []):
+        yield Act(moment(row["at"]), partial(_correct, story, row))
+        yield Act(moment(row["agreed"]), partial(_agree, story, row))
     for key, act in (("finished", _finish), ("review", _review), ("release", _release)):
         if key in script:
             yield Act(moment(script[key]["at"]), partial(act, story, script[key]))
@@ -181,6 +184,18 @@ def _decide(story: Story, row: dict[str, Any], at: datetime) -> None:
             deviations.decide(
                 deviation=deviation, counts=row["counts"], words=row["words"], by=story.person(row["by"]), at=at
             )
+
+
+def _correct(story: Story, row: dict[str, Any], at: datetime) -> None:
+    told = {name: row[name] for name in ("reason", "words", "modes")}
+    specimen = story.strips[(row["lot"], row["number"])]
+    row["made"] = corrections.ask(specimen=specimen, by=story.person(row["by"]), at=at, **told)
+
+
+def _agree(story: Story, row: dict[str, Any], at: datetime) -> str:
+    by = story.person(row["agreed_by"])
+    corrections.decide(correction=row["made"], agreed=True, words=row["agreed_words"], by=by, at=at)
+    return f"{story.study.code}: {row['made'].result.specimen.label} corrected."
 
 
 def _finish(story: Story, row: dict[str, Any], at: datetime) -> str:
