@@ -28,6 +28,7 @@ from labrecords.views import (
     studies,
     study_page,
     traces,
+    trail,
     validations,
     windows,
 )
@@ -84,6 +85,7 @@ urlpatterns = [
     path("runs/<uuid:run_id>/close/", runs.close, name="close-run"),
     path("runs/<uuid:run_id>/files/", traces.receive, name="receive-traces"),
     path("runs/<uuid:run_id>/files/<uuid:file_id>/", traces.match, name="match-traces"),
+    path("trail/", trail.read, name="trail"),
     path("reviews/", review.queue, name="reviews"),
     path("deviations/<uuid:deviation_id>/", review.decide, name="decide-deviation"),
     path("equipment/", equipment.equipment_list, name="equipment"),

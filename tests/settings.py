@@ -27,3 +27,6 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = False
 INSTALLED_APPS = [*INSTALLED_APPS, "zeal"]
 MIDDLEWARE = ["tests.guard.once_per_row", *MIDDLEWARE]
 ZEAL_RAISE = True
+
+# Several workers and databases: heads of one are no heads of another.
+AUDIT_HEADS = HOME / f"heads-{os.getpid()}.tsv"

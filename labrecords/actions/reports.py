@@ -11,7 +11,7 @@ from labrecords.rules import review as review_rules
 from labrecords.rules.answers import Answer
 from labrecords.rules.study_states import STEPS, check_step
 
-from . import trail
+from . import heads, trail
 from .nonconforming import hold_answers
 from .numbering import next_code
 from .refusals import Stop, one_act
@@ -54,6 +54,7 @@ def release(*, study: Study, seen_sha256: str, password: str, by: User, at: date
             "files": {file.name: hashlib.sha256(file.content).hexdigest() for file in made.files},
         }
         trail.write("report.released", subject=f"report {number}", by=by, at=at, study=kept, after=after)
+    heads.note_after_release(at=at)
     return report
 
 

@@ -3,13 +3,16 @@
 import hashlib
 import json
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef
 
 from labrecords.models import Event, Seal
 from labrecords.rules.canonical import instant
+
+from .heads import Head
 
 ORIGIN = b"\x00"
 AT_ONCE = 1000
@@ -19,8 +22,8 @@ AT_ONCE = 1000
 class ChainCheck:
     """The verdict. `first_bad` names the first event or seal that is not as it was; `why` says what is wrong.
 
-    `head` is the hash of the last good seal in hexadecimal digits. A trail cut off at its end looks whole: only
-    a head noted elsewhere, such as on a report, shows the cut.
+    `head` is the hash of the last good seal in hexadecimal digits. A trail cut off at its end looks whole, and so does
+    one that was made anew: only heads noted elsewhere, in a file or on a report, show it.
     """
 
     ok: bool
@@ -50,16 +53,32 @@ def seal_hash(prev: bytes, bodies: Iterable[str]) -> bytes:
     return hashlib.sha256(b"\x01" + prev + hashlib.sha256(leaves).digest()).digest()
 
 
-def check_chain() -> ChainCheck:
-    """Compute every seal again from the events, up to the first that does not agree. Reads as a stream."""
+def check_chain(noted: Sequence[Head] = ()) -> ChainCheck:
+    """Compute every seal again from the events, up to the first that does not agree. Reads as a stream.
+
+    `noted` are heads from outside the database; a trail that does not pass through each of them is not whole.
+    """
     seals = events = 0
     head = ORIGIN
+    outside = defaultdict(list)
+    for one in noted:
+        outside[one.seq].append(one)
     for seal, sealed in _sealed():
-        fault = _fault(seal, sealed, seq=seals + 1, prev=head)
+        fault = _fault(seal, sealed, seq=seals + 1, prev=head) or _elsewhere(seal, outside.pop(seal.seq, ()))
         if fault is not None:
             return ChainCheck(False, seals, events, fault.where, fault.why, head.hex())
         seals, events, head = seals + 1, events + len(sealed), bytes(seal.hash)
+    for one in sorted((one for rest in outside.values() for one in rest), key=lambda one: one.seq):
+        why = f"Seal {one.seq} was noted outside on {one.noted}; the trail ends at seal {seals}."
+        return ChainCheck(False, seals, events, f"seal {one.seq}", why, head.hex())
     return _ended(seals, events, head)
+
+
+def _elsewhere(seal: Seal, noted: Sequence[Head]) -> _Fault | None:
+    for one in noted:
+        if bytes(seal.hash).hex() != one.hash:
+            return _Fault(f"seal {seal.seq}", f"It is not the one that was noted outside on {one.noted}.")
+    return None
 
 
 def _ended(seals: int, events: int, head: bytes) -> ChainCheck:

@@ -45,6 +45,7 @@ ACTS: dict[str, frozenset[str]] = {
     "authorise people": frozenset({MANAGER}),
     "issue a method": frozenset({MANAGER}),
     "keep clients": frozenset({ENGINEER, MANAGER}),
+    "read the trail": frozenset({MANAGER}),
     "keep people": frozenset({MANAGER}),
     "read own reports": frozenset({CLIENT}),
 }

@@ -29,6 +29,7 @@ ACTS = (
     "review a study",
     "release a report",
     "report nonconforming work",
+    "read the trail",
 )
 
 
@@ -174,6 +175,7 @@ def specimen(request: HttpRequest, label: str) -> HttpResponse:
         "figure": web.figure_context(figure) if figure else None,
         "versions": [] if withheld else _versions(found, edges),
         "waiting": list(corrections.waiting().filter(result__specimen=found)),
+        "may_read_trail": access.may(request.user, "read the trail"),
         "may_correct": result is not None and _may_correct(request, found),
         "refusals": list(found.refusals.select_related("by")),
         "replacement": getattr(found, "replacement", None),

@@ -59,6 +59,7 @@ PAGES = [
     ("harriet", "checks", "/equipment/LC-000005-Y/checks/"),
     ("edmund", "which-cell", "/equipment/which-cell/?weak_n=4&strong_n=12"),
     ("harriet", "due", "/due/"),
+    ("harriet", "trail", "/trail/?study=S-2026-0002"),
     ("harriet", "matrix", "/people/authorisations/"),
     ("harriet", "nonconformity", "/nonconforming/NC-2026-0001/"),
     ("tilly", "lot", "/lots/LT-000004-6/"),

@@ -42,6 +42,7 @@ EXAMPLES = {
     "receive-traces": ("bram", {"run_id": "spare.run"}),
     "match-traces": ("bram", {"run_id": "spare.run", "file_id": "spare.file"}),
     "reviews": ("edmund", {}),
+    "trail": ("harriet", {}),
     "decide-deviation": ("edmund", {"deviation_id": "spare.deviation"}),
     "equipment": ("harriet", {}),
     "register-equipment": ("harriet", {}),
@@ -104,6 +105,7 @@ NO_PAGE = {
     ),
     *("compare-for-client",),  # needs two groups in its address: among the states below
     "decide-validation",
+    "correction",  # needs one that was asked for: test_correction.py
     *("api:window", "api:changes", "api:precision", "api:validation", "api:uncertainty", "api:comparison"),
     *("portal:newest", "portal:every-file", "portal:file"),
     *("api:schema", "api:results", "api:study", "api:specimens", "api:runs", "api:study-results", "api:summary"),

@@ -37,6 +37,7 @@ draw an order               -           yes       -        -          -       -
 authorise people           -           -         yes      -          -       -
 issue a method             -           -         yes      -          -       -
 keep clients               -           yes       yes      -          -       -
+read the trail              -           -         yes      -          -       -
 keep people                -           -         yes      -          -       -
 read own reports           -           -         -        -          yes     -
 """
