@@ -5,9 +5,11 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 
 from labrecords.views import (
+    amendments,
     budgets,
     calibrations,
     changes,
+    check,
     checks,
     clients,
     comparing,
@@ -57,6 +59,9 @@ urlpatterns = [
     path("studies/<str:code>/finish/", review.finish, name="finish-study"),
     path("studies/<str:code>/review/", review.review, name="review-study"),
     path("studies/<str:code>/release/", review.release, name="release-study"),
+    path("check/", check.check, name="check-report"),
+    path("studies/<str:code>/amend-report/", amendments.amend, name="amend-report"),
+    path("studies/<str:code>/withdraw-report/", amendments.withdraw, name="withdraw-report"),
     path("studies/<str:code>/changes/", changes.changes, name="changes"),
     path("studies/<str:code>/precision/", precision.precision, name="precision"),
     path("studies/<str:code>/validation/", validations.validation, name="validation"),

@@ -33,8 +33,9 @@ def release(*, study: Study, seen_sha256: str, password: str, by: User, at: date
         stop(hold_answers(kept))
         found = _agreed(kept, seen_sha256, by, stop)
         demand_password(password, by=by, stop=stop)
-        number = next_code("R", lab.day(at))
-        made = _made(kept, found, number, meaning, by, at, stop)
+        prior = reports.released(kept)
+        number = prior.number if prior else next_code("R", lab.day(at))
+        made = _made(kept, found, number, prior, meaning, by, at, stop)
         signature = sign(
             meaning=meaning,
             content_sha256=made.content_sha256,
@@ -44,12 +45,13 @@ def release(*, study: Study, seen_sha256: str, password: str, by: User, at: date
             at=at,
             study=kept,
         )
-        report = _keep(kept, made, number, signature, at)
+        report = _keep(kept, made, number, signature, at, issue=prior.issue + 1 if prior else 1)
         kept.state = STEPS[kept.state]["release"]
         kept.save(update_fields=["state"])
         after = {
             "report": report.pk,
             "number": number,
+            "issue": report.issue,
             "content_sha256": made.content_sha256,
             "files": {file.name: hashlib.sha256(file.content).hexdigest() for file in made.files},
         }
@@ -70,19 +72,19 @@ def _agreed(study: Study, seen_sha256: str, by: User, stop: Stop) -> dict:
     return found
 
 
-def _made(study, found, number, meaning, by, at, stop: Stop) -> content.Made:
+def _made(study, found, number, prior, meaning, by, at, stop: Stop) -> content.Made:
     try:
-        return content.make(study, found, number=number, issue=1, signer=by, meaning=meaning, at=at)
+        return content.make(study, found, number=number, prior=prior, signer=by, meaning=meaning, at=at)
     except ValueError as lacking:
         stop([Answer("report-incomplete", str(lacking))])
         raise
 
 
-def _keep(study: Study, made: content.Made, number: str, signature: Signature, at: datetime) -> Report:
+def _keep(study: Study, made: content.Made, number: str, signature: Signature, at: datetime, *, issue: int) -> Report:
     report = Report.objects.create(
         study=study,
         number=number,
-        issue=1,
+        issue=issue,
         title=study.title,
         content=made.content,
         content_sha256=made.content_sha256,

@@ -50,6 +50,8 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_report": RECORD,
     "labrecords_reportfile": RECORD,
     "labrecords_opening": RECORD,
+    "labrecords_reportamendment": RECORD,
+    "labrecords_reportwithdrawal": RECORD,
     "labrecords_event": RECORD,
     "labrecords_settingevidence": RECORD,
     "labrecords_derivedlimit": RECORD,
@@ -101,6 +103,7 @@ PORTAL_PRIVILEGES: dict[str, str] = {
     "labrecords_study": READ,
     "labrecords_report": READ,
     "labrecords_reportfile": READ,
+    "labrecords_reportwithdrawal": READ,
     "labrecords_signature": READ,
     "labrecords_opening": "INSERT",
     # the trail holds every client's results: the portal adds to it and reads back only the number given

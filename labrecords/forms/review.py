@@ -40,6 +40,13 @@ class AmendForm(Plain):
     password = Password(label="Your password, again")
 
 
+class WithdrawForm(Plain):
+    """Why a report holds no longer; signed."""
+
+    reason = Words(label="Why it holds no longer", help_text="Its readers are shown this.")
+    password = Password(label="Your password, again")
+
+
 class ReasonForm(Plain):
     """A reason."""
 

@@ -19,7 +19,7 @@ from .lab import Counter, Laboratory
 from .methods import Method, MethodVersion
 from .nonconforming import Nonconformity, NonconformityStep, ReportInQuestion, StudyHold
 from .people import ApiToken, Authorisation, User, Withdrawal
-from .reports import Opening, Report, ReportFile
+from .reports import Opening, Report, ReportAmendment, ReportFile, ReportWithdrawal
 from .results import Deviation, DeviationDecision, Entry, Refusal, Result, Run, Void
 from .review import Review, Signature
 from .samples import Conditioning, CustodyEvent, Discrepancy, DiscrepancyAnswer, Lot, Pack, Specimen, Treatment
@@ -72,8 +72,10 @@ __all__ = [
     "RecordIsKept",
     "Refusal",
     "Report",
+    "ReportAmendment",
     "ReportFile",
     "ReportInQuestion",
+    "ReportWithdrawal",
     "Result",
     "Review",
     "Run",

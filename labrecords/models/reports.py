@@ -27,6 +27,28 @@ class Report(Record):
         return f"{self.number} issue {self.issue}"
 
 
+class ReportAmendment(Record):
+    """That the study of a released issue was opened again, so that another issue may replace it."""
+
+    report = models.OneToOneField(Report, on_delete=models.PROTECT, related_name="amendment")
+    reason = models.TextField()
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+
+    def __str__(self):
+        return f"amendment of {self.report_id}"
+
+
+class ReportWithdrawal(Record):
+    """That an issue holds no longer, signed. Its bytes stay as they were released."""
+
+    report = models.OneToOneField(Report, on_delete=models.PROTECT, related_name="withdrawal")
+    reason = models.TextField()
+    signature = models.OneToOneField(Signature, on_delete=models.PROTECT, related_name="withdrawal")
+
+    def __str__(self):
+        return f"withdrawal of {self.report_id}"
+
+
 class ReportFile(Record):
     """A file of a released report: the PDF, a figure, a table, the traces."""
 

@@ -41,6 +41,7 @@ def report(request: HttpRequest, *, number: str, issue: int) -> HttpResponse:
         "specimens_url": f"{reverse('portal:report', args=[number, issue])}specimens/",
         "issues": [other for other in issues if other != issue],
         "replaced_by": issues[0] if issues[0] > issue else None,
+        "withdrawal": portal.withdrawal(found),
     }
     return render(request, "portal/report.html", context)
 

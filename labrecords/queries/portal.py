@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from django.db import connection, transaction
 
 from labrecords.database.roles import PORTAL
-from labrecords.models import Report, ReportFile, User
+from labrecords.models import Report, ReportFile, ReportWithdrawal, User
 
 from . import access
 
@@ -34,7 +34,7 @@ def listed(person: User) -> list[Report]:
 
     Reports carry `replaced_by`: the number of the newest issue, or None for the one that holds.
     """
-    reports = list(access.own_reports(person).defer("content"))
+    reports = list(access.own_reports(person).select_related("withdrawal").defer("content"))
     newest = _newest(reports)
     for report in reports:
         report.replaced_by = newest[report.number] if newest[report.number] > report.issue else None
@@ -54,6 +54,11 @@ def issues(person: User, number: str) -> list[int]:
     if not found:
         raise access.NotFound(number)
     return found
+
+
+def withdrawal(report: Report) -> ReportWithdrawal | None:
+    """That an issue holds no longer, if so."""
+    return ReportWithdrawal.objects.filter(report=report).first()
 
 
 def files(report: Report) -> list[ReportFile]:

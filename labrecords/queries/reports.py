@@ -105,7 +105,7 @@ def _results(study: Study):
 
 def released(study: Study) -> Report | None:
     """The newest issue of a study's report."""
-    return Report.objects.filter(study=study).select_related("signature").first()
+    return Report.objects.filter(study=study).select_related("signature", "study", "withdrawal").first()
 
 
 def head() -> dict[str, str]:

@@ -4,13 +4,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.conf import settings
+
 from labrecords.charts.svg import svg
-from labrecords.models import Study, User
+from labrecords.models import Report, Study, User
 from labrecords.queries import lab, reports, traces
 from labrecords.queries.numbers import study_numbers
 from labrecords.rules.canonical import canonical, sha256
 
-from . import figures, shape, tables, typeset
+from . import amended, check_code, figures, shape, tables, typeset
 from .days import written_day, written_time
 
 
@@ -34,15 +36,23 @@ class File:
 
 
 def make(
-    study: Study, found: dict[str, Any], *, number: str, issue: int, signer: User, meaning: str, at: datetime
+    study: Study,
+    found: dict[str, Any],
+    *,
+    number: str,
+    prior: Report | None,
+    signer: User,
+    meaning: str,
+    at: datetime,
 ) -> Made:
-    """Set the report. Raises ValueError naming whatever it lacks."""
+    """Set the report; `prior` is the issue that it replaces. Raises ValueError naming whatever it lacks."""
     drawn = _figures(study)
     content = found | {
         "schema": shape.SCHEMA,
         "number": number,
-        "issue": issue,
-        "replaces": "",
+        "issue": prior.issue + 1 if prior else 1,
+        "replaces": amended.replaces(prior.amendment) if prior else "",
+        "changes": amended.changes(prior, found) if prior else [],
         "issued_on": written_day(at, lab.zone()),
         "figures": [_described(figure) for figure in drawn],
         "people": [*_people(study), _act("Released and signed", signer.name, meaning, at)],
@@ -53,7 +63,8 @@ def make(
     shape.check(content)
     pictures = {figure.id: svg(figure) for figure in drawn}
     results = tables.results_csv(study, study_numbers(study))
-    pdf = typeset.pdf(content, pictures, attachments={"results.csv": results})
+    check = check_code.address(settings.SITE_ADDRESS, number, digest)
+    pdf = typeset.pdf(content, pictures, attachments={"results.csv": results}, check=check)
     return Made(canonical(content), digest, tuple(_files(study, canonical(content), pictures, results, pdf, drawn)))
 
 

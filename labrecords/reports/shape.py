@@ -68,6 +68,7 @@ REPORT = _record(
     laboratory=_record("name", "address", "place_of_work"),
     client=_record("name", "contact", "address"),
     study=_record("code", "title", "mark", "purpose"),
+    changes=Rows(Text()),
     summary=_SENTENCES,
     decision_rule=_record("text", "chosen_by"),
     limits=Rows(_record("kind", "text", "origin", optional=("note",))),

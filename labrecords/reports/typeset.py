@@ -10,7 +10,7 @@ from typing import Any
 
 from labrecords.charts.fonts import measured
 
-from .shape import check
+from . import check_code, shape
 
 STANDARDS = (
     "a-3a",
@@ -28,17 +28,18 @@ def pdf(
     figures: Mapping[str, bytes],
     *,
     attachments: Mapping[str, bytes] | None = None,
+    check: str = "",
 ) -> bytes:
     """Set a report and give the bytes of its PDF (PDF/A-3a and PDF/UA-1 at once).
 
     `content` has the shape that `shape.check` asks for; `figures` maps the names in it to SVG bytes;
-    `attachments` maps file names to the bytes carried inside the PDF. Every text is data: nothing
-    in it is read as a command. Raises ValueError when something is missing or cannot be printed.
+    `attachments` maps file names to the bytes carried inside the PDF; `check` is the address at which its reader
+    may ask whether it still holds, drawn as a QR code. Every text is data: nothing in it is read as a command. Raises ValueError when something is missing or cannot be printed.
     """
     import typst
 
-    check(content)
-    files = _files(content, figures, attachments or {})
+    shape.check(content)
+    files = _files(content, figures, attachments or {}, check)
     try:
         return typst.compile(
             files,
@@ -59,15 +60,16 @@ def _advice(error: str) -> str:
 
 
 def _files(
-    content: Mapping[str, Any], figures: Mapping[str, bytes], attachments: Mapping[str, bytes]
+    content: Mapping[str, Any], figures: Mapping[str, bytes], attachments: Mapping[str, bytes], check: str
 ) -> dict[str, bytes]:
     names = [figure["name"] for figure in content["figures"]]
     lacking = [name for name in names if name not in figures]
     if lacking:
         raise ValueError(f"The drawing of figure {', '.join(lacking)} is missing: draw it first.")
-    about = {"date": _day(str(content["issued_on"])), "attached": _attached(attachments)}
+    about = {"date": _day(str(content["issued_on"])), "attached": _attached(attachments), "check": check}
     files = {name: (_HERE / source).read_bytes() for name, source in _SOURCES.items()}
     files |= {"content.json": _json(content), "about.json": _json(about)}
+    files |= {"check.svg": check_code.drawing(check)} if check else {}
     # Numbered, not named: a name out of a record never becomes a path.
     files |= {f"figure-{number}.svg": figures[name] for number, name in enumerate(names)}
     return files | {f"attached-{number}": attachments[name] for number, name in enumerate(sorted(attachments))}

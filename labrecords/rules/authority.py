@@ -36,6 +36,8 @@ ACTS: dict[str, frozenset[str]] = {
     "finish testing": frozenset({ENGINEER}),
     "review a study": frozenset({ENGINEER, MANAGER}),
     "release a report": frozenset({SIGNATORY}),
+    "amend a report": frozenset({ENGINEER, MANAGER}),
+    "withdraw a report": frozenset({SIGNATORY}),
     "keep equipment": frozenset({MANAGER}),
     "review a calibration": frozenset({ENGINEER, MANAGER}),
     "report nonconforming work": frozenset({TECHNICIAN, ENGINEER, MANAGER}),

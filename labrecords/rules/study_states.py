@@ -18,7 +18,7 @@ STEPS: dict[str, dict[str, str]] = {
     TESTING: {"finish testing": IN_REVIEW},
     IN_REVIEW: {"accept": REVIEWED, "return": TESTING},
     REVIEWED: {"release": RELEASED, "return": TESTING},
-    RELEASED: {},
+    RELEASED: {"amend the report": IN_REVIEW},
     WITHDRAWN: {},
 }
 

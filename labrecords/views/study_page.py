@@ -29,6 +29,8 @@ ACTS = (
     "review a study",
     "release a report",
     "report nonconforming work",
+    "amend a report",
+    "withdraw a report",
     "read the trail",
 )
 

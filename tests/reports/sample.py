@@ -218,6 +218,7 @@ _CONTENT: dict[str, Any] = {
             "by": "Quill Sandoval",
         }
     ],
+    "changes": [],
     "corrections": [
         {
             "specimen": "SP-000004-4",

@@ -28,6 +28,8 @@ decide a deviation         -           yes       yes      -          -       -
 finish testing             -           yes       -        -          -       -
 review a study             -           yes       yes      -          -       -
 release a report           -           -         -        yes        -       -
+amend a report              -           yes       yes      -          -       -
+withdraw a report           -           -         -        yes        -       -
 keep equipment             -           -         yes      -          -       -
 review a calibration       -           yes       yes      -          -       -
 report nonconforming work  yes         yes       yes      -          -       -

@@ -21,3 +21,9 @@ def committed(django_db_setup, django_db_blocker):
         world = rows.world_with(packs=60)
         world.untouched = iter(world.specimens)
         yield world
+
+
+@pytest.fixture(autouse=True)
+def heads_of_its_own(settings, tmp_path):
+    """Heads noted by other tests, of other databases, are no heads of these."""
+    settings.AUDIT_HEADS = tmp_path / "heads of its own.tsv"

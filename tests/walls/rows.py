@@ -36,8 +36,10 @@ from labrecords.models import (
     PullPlace,
     Record,
     Report,
+    ReportAmendment,
     ReportFile,
     ReportInQuestion,
+    ReportWithdrawal,
     Result,
     Review,
     Seal,
@@ -265,11 +267,24 @@ def _reported(world: World) -> None:
         report=report, name="r.pdf", media_type="application/pdf", title="R", content=b"%", size=1, sha256=SHA256, at=at
     )
     nonconformity = Nonconformity.objects.get()
+    amendment = ReportAmendment.objects.create(report=report, reason="misread", by=world.edda, at=at)
+    last = Signature.objects.create(
+        signer=world.signe,
+        signer_name=world.signe.name,
+        meaning="withdrawn",
+        content_sha256=SHA256,
+        authenticated_by="password",
+        at=at,
+    )
+    withdrawal = ReportWithdrawal.objects.create(report=report, reason="wrong lot", signature=last, at=at)
     question = ReportInQuestion.objects.create(nonconformity=nonconformity, report=report, at=at)
     for act, row in [
         ("study.reviewed", review),
         ("signature.made", signature),
         ("report.released", report),
+        ("report.amended", amendment),
+        ("signature.made", last),
+        ("report.withdrawn", withdrawal),
         ("nonconformity.opened", question),
     ]:
         trail.write(act, subject="study", by=world.signe, at=at, study=study, after={"id": row.pk})

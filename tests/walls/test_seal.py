@@ -340,6 +340,7 @@ WALLED = {
     *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep"),
     *("settingevidence", "derivedlimit", "limitdecision", "pullorder", "validationdecision"),
     *("uncertaintybudget", "budgetdecision", "correction", "correctiondecision"),
+    *("reportamendment", "reportwithdrawal"),
 }
 
 

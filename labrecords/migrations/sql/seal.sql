@@ -103,6 +103,8 @@ select labrecords_need_events(name, act) from (values
   ('labrecords_settingevidence', 'setting.seen'),
   ('labrecords_derivedlimit', 'limit.proposed'),
   ('labrecords_limitdecision', 'limit.decided'),
+  ('labrecords_reportamendment', 'report.amended'),
+  ('labrecords_reportwithdrawal', 'report.withdrawn'),
   ('labrecords_correction', 'correction.asked'),
   ('labrecords_correctiondecision', 'correction.decided'),
   ('labrecords_uncertaintybudget', 'budget.kept'),

@@ -49,7 +49,7 @@ begin
   if new.state <> old.state and not (old.state, new.state) in (
        ('draft', 'locked'), ('draft', 'withdrawn'), ('locked', 'testing'), ('locked', 'withdrawn'),
        ('testing', 'in review'), ('in review', 'testing'), ('in review', 'reviewed'),
-       ('reviewed', 'testing'), ('reviewed', 'released')) then
+       ('reviewed', 'testing'), ('reviewed', 'released'), ('released', 'in review')) then
     perform public.labrecords_no('state-refused', 'a study does not go from ' || old.state || ' to ' || new.state);
   end if;
   return new;

@@ -56,7 +56,7 @@ alter table labrecords_validationdecision enable always trigger check_decision;
 -- Authorisations rest on a passed study, so its testing is not opened again.
 create function labrecords_keep_decided() returns trigger language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
-  if new.state = 'testing' and old.state <> 'testing'
+  if (old.state, new.state) in (('in review', 'testing'), ('reviewed', 'testing'), ('released', 'in review'))
      and exists (select 1 from public.labrecords_validationdecision where study_id = new.id and passed) then
     perform public.labrecords_no('already-decided', 'the validation in ' || old.code || ' has been decided');
   end if;
