@@ -34,7 +34,8 @@ def pdf(
 
     `content` has the shape that `shape.check` asks for; `figures` maps the names in it to SVG bytes;
     `attachments` maps file names to the bytes carried inside the PDF; `check` is the address at which its reader
-    may ask whether it still holds, drawn as a QR code. Every text is data: nothing in it is read as a command. Raises ValueError when something is missing or cannot be printed.
+    may ask whether it still holds, drawn as a QR code. Every text is data: nothing in it is read as a command.
+    Raises ValueError when something is missing or cannot be printed.
     """
     import typst
 

@@ -24,6 +24,7 @@ ALLOWED = {
     ("in review", "return"): "testing",
     ("reviewed", "release"): "released",
     ("reviewed", "return"): "testing",
+    ("released", "amend the report"): "in review",
 }
 ALL_STEPS = sorted({step for _, step in ALLOWED})
 
@@ -48,8 +49,8 @@ def test_each_state_has_an_entry_and_a_way_into_it():
 def test_a_refused_step_says_what_comes_next():
     [answer] = check_step("in review", "finish testing")
     assert answer.why == "The study is in review. From there comes: accept, return. You asked to finish testing."
-    [last] = check_step("released", "return")
-    assert last.why == "The study is released. From there comes: nothing further. You asked to return."
+    [last] = check_step("withdrawn", "return")
+    assert last.why == "The study is withdrawn. From there comes: nothing further. You asked to return."
 
 
 def test_an_unknown_state_is_a_mistake_in_the_code():

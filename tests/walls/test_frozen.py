@@ -179,6 +179,7 @@ STEPS = {
     ("in review", "reviewed"),
     ("reviewed", "testing"),
     ("reviewed", "released"),
+    ("released", "in review"),  # there is an amendment on record
 }
 STATES = sorted({state for step in STEPS for state in step})
 
