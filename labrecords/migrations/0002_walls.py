@@ -22,5 +22,5 @@ class Migration(migrations.Migration):
         sql("validations"),
         sql("budgets"),
         sql("corrections"),
-        sql("amendments"),
+        sql("amendments"), sql("portal"),
     ]

@@ -22,7 +22,7 @@ def for_clients(view: Callable) -> Callable:
         # No name has such a sign in it, and the database takes a NUL for an error.
         if not allowed or not request.path.isprintable():
             raise access.NotFound(request.path)
-        with portal.as_portal():
+        with portal.as_portal(request.user.client_id):
             return view(request, **given)
 
     shown.needs = "read own reports"

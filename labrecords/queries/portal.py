@@ -1,6 +1,7 @@
 """What somebody of a client reads: released reports and their files, in a role that can read nothing else."""
 
 import contextlib
+import uuid
 from collections.abc import Iterator
 
 from django.db import connection, transaction
@@ -12,16 +13,24 @@ from . import access
 
 
 @contextlib.contextmanager
-def as_portal() -> Iterator[None]:
+def as_portal(client: uuid.UUID | None) -> Iterator[None]:
     """One transaction in the portal's role, to which the laboratory's results, traces and trail are closed.
 
+    Of reports and what leads to them the database shows it the client's own rows, and none where no client is said.
     Read the session, the person and the person's roles before: they are closed to it too. What is written inside
     is kept when the block ends well. Raises RuntimeError inside another transaction.
     """
     with transaction.atomic(durable=True):
+        _say(client)
         _become(PORTAL)
         yield
         _become("NONE")
+
+
+def _say(client: uuid.UUID | None) -> None:
+    """For this transaction only: a setting of the session would be the next reader's too."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT set_config('labrecords.client', %s, true)", [str(client or "")])
 
 
 def _become(role: str) -> None:

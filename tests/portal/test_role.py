@@ -23,7 +23,7 @@ def role():
 
 def refused(statement) -> bool:
     try:
-        with portal.as_portal():
+        with portal.as_portal(None):
             ask(statement)
     except ProgrammingError as error:
         return isinstance(error.__cause__, errors.InsufficientPrivilege)
@@ -31,16 +31,20 @@ def refused(statement) -> bool:
 
 
 def test_the_role_is_taken_for_one_block_only(cast):
-    with portal.as_portal():
+    with portal.as_portal(cast.world.clara.client_id):
         assert role() == "labrecords_portal"
     assert role() == "labrecords_app"
-    with pytest.raises(ZeroDivisionError), portal.as_portal():
+    with pytest.raises(ZeroDivisionError), portal.as_portal(cast.world.clara.client_id):
         raise ZeroDivisionError
     assert role() == "labrecords_app"
 
 
 def test_the_block_is_a_transaction_of_its_own(cast):
-    with transaction.atomic(), pytest.raises(RuntimeError, match="durable"), portal.as_portal():
+    with (
+        transaction.atomic(),
+        pytest.raises(RuntimeError, match="durable"),
+        portal.as_portal(cast.world.clara.client_id),
+    ):
         pytest.fail("a block within a transaction")
 
 
@@ -74,7 +78,7 @@ def test_every_page_runs_in_the_role(cast, reader, monkeypatch):
 
 def test_the_event_of_an_opening_is_sealed_in_the_role(cast):
     before = Seal.objects.count()
-    with portal.as_portal():
+    with portal.as_portal(cast.world.clara.client_id):
         record_opening(report=cast.clara, name="page", by=cast.world.clara, at=cast.world.at)
         with connection.cursor() as cursor:
             cursor.execute("set constraints all immediate")

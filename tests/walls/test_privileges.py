@@ -143,7 +143,13 @@ def portal(runtime):
 
 
 def test_the_portal_role_reads_reports(portal):
-    assert portal.execute("select count(*) from labrecords_report").fetchone() == (1,)
+    count = "select count(*) from labrecords_report"
+    assert portal.execute(count).fetchone() == (0,)  # of no client
+    client = "(select client_id from labrecords_project limit 1)"
+    portal.execute("set local role none")
+    portal.execute(f"select set_config('labrecords.client', {client}::text, true)")
+    portal.execute("set local role labrecords_portal")
+    assert portal.execute(count).fetchone() == (1,)
 
 
 @pytest.mark.parametrize(

@@ -149,6 +149,7 @@ def test_a_transaction_without_events_has_no_seal(world):
 def test_the_portals_own_event_is_sealed_too(world):
     report = a_report(world)
     with transaction.atomic():
+        execute(f"select set_config('labrecords.client', '{world.clara.client_id}', true)")
         execute(f"set local role {PORTAL}")
         access.record_opening(report=report, name="page", by=world.clara, at=world.at)
     assert Opening.objects.filter(report=report).count() == 1
