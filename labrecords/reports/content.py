@@ -1,5 +1,6 @@
 """The content of a report: the findings, its number and day, who answered for what, and where the trail stands."""
 
+import pathlib
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -14,6 +15,8 @@ from labrecords.rules.canonical import canonical, sha256
 
 from . import amended, check_code, figures, shape, tables, typeset
 from .days import written_day, written_time
+
+VERIFIER = pathlib.Path(__file__).with_name("verify.py").read_bytes()
 
 
 @dataclass(frozen=True)
@@ -119,6 +122,7 @@ def _files(study, content: str, pictures: dict[str, bytes], results: bytes, pdf:
         File("results.csv", "text/csv; charset=utf-8", "Results, one row a specimen", results),
         File("traces.csv", "text/csv; charset=utf-8", "Traces, every point", tables.traces_csv(traces.curves(study))),
         File("README.txt", "text/plain; charset=utf-8", "What the files hold", tables.README.encode()),
+        File("verify.py", "text/x-python; charset=utf-8", "Checks these files with nothing but Python", VERIFIER),
     ]
     files += [File(f"{figure.id}.svg", "image/svg+xml", figure.title, pictures[figure.id]) for figure in drawn]
     manifest = "".join(f"{_sha(file.content)}  {file.name}\n" for file in files)

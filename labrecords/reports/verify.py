@@ -1,0 +1,245 @@
+"""Checks the files of a report with nothing but Python: `python3 verify.py FOLDER`, where the files were unpacked.
+
+It needs no network, no database and nothing installed; any Python from 3.9 on will do. It asks
+
+1. whether every file is the one that the manifest names by its SHA-256,
+2. whether the content is the one whose hash the report prints,
+3. whether each trace gives the maximum and the average that stand in results.csv,
+4. whether each reading, over its width, gives its strength, and each strength the value that the report prints,
+5. whether the values that count give the number, mean, standard deviation, spread and ends of every group.
+
+Confidence intervals, tolerance bounds, verdicts and figures are not computed again here. Whether the report still
+holds, and whether the laboratory's trail goes through the head printed in it, only the laboratory can say: see its
+check page.
+"""
+
+import csv
+import hashlib
+import json
+import pathlib
+import re
+import sys
+from decimal import ROUND_HALF_EVEN, Decimal
+from fractions import Fraction
+from statistics import mean, stdev
+
+POUND_N, INCH_MM, GRAM_N = Fraction("4.4482216152605"), Fraction("25.4"), Fraction("0.00980665")
+# Newton and millimetre in one of each unit of strength, exactly.
+UNITS = {
+    "lbf/in": (POUND_N, INCH_MM),
+    "gf/in": (GRAM_N, INCH_MM),
+    "N/mm": (Fraction(1), Fraction(1)),
+    "N/15mm": (Fraction(1), Fraction(15)),
+    "N/25mm": (Fraction(1), Fraction(25)),
+    "N/25.4mm": (Fraction(1), Fraction("25.4")),
+}
+CLOSE = 1e-9  # of floating numbers computed twice; every printed digit must be the same
+KEPT = Decimal("0.000000001")
+
+
+class Report:
+    """The files of one report, and what was found wrong with them."""
+
+    def __init__(self, folder):
+        self.folder = pathlib.Path(folder)
+        self.wrong, self.done = [], []
+        self.content = json.loads(self._text("content.json"))
+        self.unit = self.content["unit"]
+        self.rows = self._rows("results.csv")
+        self.traces = {}
+        for row in self._rows("traces.csv"):
+            points = self.traces.setdefault(row["specimen"], [])
+            points.append((float(row["displacement_mm"]), float(row["force_N"])))
+
+    def _text(self, name):
+        return (self.folder / name).read_bytes().decode("utf-8")
+
+    def _rows(self, name):
+        return list(csv.DictReader(self._text(name).splitlines(keepends=True)))
+
+    def column(self, row, name):
+        """A cell of results.csv whose heading names the unit; None where it is empty."""
+        text = row[f"{name}_{self.unit.replace('/', '_per_').replace('.', 'p')}"]
+        return Decimal(text) if text else None
+
+    def check(self, what, count, found):
+        """Remember what was checked, and what was found wrong."""
+        self.wrong += found
+        self.done.append(f"{what}: {count} checked, {len(found)} wrong")
+
+
+def files(report):
+    """Every file against the manifest."""
+    listed = [line.split("  ", 1) for line in report._text("manifest.txt").splitlines() if line]
+    found = []
+    for digest, name in listed:
+        file = report.folder / name
+        if not file.is_file():
+            found.append(f"{name} is missing")
+        elif hashlib.sha256(file.read_bytes()).hexdigest() != digest:
+            found.append(f"{name} is not the file that the manifest names")
+    report.check("files against the manifest", len(listed), found)
+
+
+def content(report):
+    """The content's own hash, over its canonical text without it."""
+    said = dict(report.content)
+    printed = said.pop("content_sha256")
+    text = json.dumps(said, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    good = hashlib.sha256(text.encode("utf-8")).hexdigest() == printed
+    report.check("hash of the content", 1, [] if good else [f"the content is not the one of hash {printed}"])
+
+
+def traces(report):
+    """Maximum and average of each trace, as the averaging rule of the set-up says."""
+    rule = next(text for label, text in report.content["setup"] if label == "Averaging rule")
+    threshold, span = (Fraction(number) / 100 for number in re.findall(r"(\d+(?:\.\d+)?) %", rule)[:2])
+    found, count = [], 0
+    for row in report.rows:
+        points = report.traces.get(row["specimen"])
+        if row["source"] != "trace" or not points or not row["maximum_force_N"]:
+            continue
+        count += 1
+        points = sorted(points, key=lambda point: point[0])
+        peak = max(force for _, force in points)
+        if not close(peak, float(row["maximum_force_N"])):
+            found.append(f"{row['specimen']}: its trace's maximum is {peak} N, not {row['maximum_force_N']} N")
+        average = report.column(row, "average_strength")
+        if average is not None:
+            force = averaged(points, float(threshold) * peak, float(span))
+            if abs(strength(force, row["width_mm"], report.unit) - average) > 2 * KEPT:
+                found.append(f"{row['specimen']}: its trace's average is not {average} {report.unit}")
+    report.check("traces", count, found)
+
+
+def averaged(points, threshold, share):
+    """The mean force over the central share of the peel, by trapezoids."""
+    above = [place for place, (_, force) in enumerate(points) if force > threshold]
+    first, last = above[0], above[-1]
+    start = crossing(points, max(first - 1, 0), first, threshold)
+    end = crossing(points, min(last + 1, len(points) - 1), last, threshold)
+    cut = (end - start) * (1 - share) / 2
+    low, high = start + cut, end - cut
+    inside = [(at, force) for at, force in points if low < at < high]
+    inside = [(low, between(points, low)), *inside, (high, between(points, high))]
+    area = sum((b[0] - a[0]) * (a[1] + b[1]) / 2 for a, b in zip(inside, inside[1:]))
+    return area / (high - low)
+
+
+def crossing(points, one, other, force):
+    """The travel at which the force is reached, between two readings."""
+    (x1, y1), (x2, y2) = points[one], points[other]
+    return x2 if one == other or y1 == y2 else x1 + (x2 - x1) * (force - y1) / (y2 - y1)
+
+
+def between(points, at):
+    """The force at a travel, between two readings."""
+    for (x1, y1), (x2, y2) in zip(points, points[1:]):
+        if x1 <= at <= x2 and x2 > x1:
+            return y1 + (y2 - y1) * (at - x1) / (x2 - x1)
+    return points[-1][1]
+
+
+def values(report):
+    """Each reading to its strength, and each strength to what is printed."""
+    found, count = [], 0
+    printed = {row["specimen"]: row for row in report.content["results"]}
+    for row in report.rows:
+        label, value = row["specimen"], report.column(row, "maximum_strength")
+        if label not in printed:
+            found.append(f"{label} is in results.csv and not in the report")
+            continue
+        if value is None or printed[label]["maximum"] == "not shown":
+            continue
+        count += 1
+        if row["reading_unit"] == report.unit:
+            made = Decimal(row["reading"])
+        else:
+            made = strength(float(row["maximum_force_N"]), row["width_mm"], report.unit)
+        if abs(made - value) > 2 * KEPT:
+            found.append(f"{label}: {row['reading']} {row['reading_unit']} is {made} {report.unit}, not {value}")
+        if not reads(value, printed[label]["maximum"]):
+            found.append(f"{label}: {value} is printed as {printed[label]['maximum']}")
+    report.check("values", count, found)
+
+
+def groups(report):
+    """Number, mean, standard deviation, spread and ends of every group."""
+    found, count = [], 0
+    for group in report.content["groups"]:
+        rows = [row for row in report.rows if row["counts"] == "yes" and name(row) == group["label"]]
+        known = [report.column(row, "maximum_strength") for row in rows if not row["beyond"]]
+        exact = [Fraction(value) for value in known]
+        wanted = {"n": str(len(rows))}
+        if len(known) == len(rows) and len(known) > 1:
+            middle, sd = mean(exact), float(stdev(map(float, known)))
+            wanted |= {"mean": middle, "sd": two_digits(sd), "minimum": min(known), "maximum": max(known)}
+            wanted["cv"] = f"{rounded(Decimal(repr(sd / float(middle) * 100)), 1)} %" if middle > 0 else ""
+        for part, value in wanted.items():
+            count += 1
+            good = value == group[part] if isinstance(value, str) else reads(as_decimal(value), group[part])
+            if not good:
+                found.append(f"{group['label']}: its {part} is {value}, and is printed as {group[part]}")
+    report.check("numbers of the groups", count, found)
+
+
+def name(row):
+    """The group of a row, as the report calls it."""
+    return ", ".join(row[part] for part in ("lot", "arm", "time_point", "position") if row[part])
+
+
+def strength(force_n, width_mm, unit):
+    """A force over a width in a unit of strength, to the nine decimals that are kept."""
+    newton, millimetre = UNITS[unit]
+    exact = Fraction(force_n) / newton / (Fraction(width_mm) / millimetre)
+    return as_decimal(exact).quantize(KEPT)
+
+
+def as_decimal(value):
+    """A value as a decimal, to far more digits than are ever printed."""
+    return value if isinstance(value, Decimal) else Decimal(value.numerator) / Decimal(value.denominator)
+
+
+def reads(value, printed):
+    """Whether a value reads so, rounded to as many decimals as are printed, ties to the even digit."""
+    if not re.fullmatch(r"-?\d+(\.\d+)?", printed):
+        return False
+    return rounded(value, len(printed.partition(".")[2])) == printed
+
+
+def rounded(value, decimals):
+    """A value to a fixed count of decimals, ties to the even digit."""
+    return f"{value.quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_EVEN):f}"
+
+
+def two_digits(value):
+    """A standard deviation to two significant digits."""
+    number = Decimal(repr(value))
+    if not number:
+        return "0"
+    place = number.adjusted() - 1
+    made = number.quantize(Decimal(1).scaleb(place), rounding=ROUND_HALF_EVEN)
+    return f"{made.quantize(Decimal(1).scaleb(max(made.adjusted() - 1, place))):f}"
+
+
+def close(one, other):
+    """Whether two floating numbers are the same but for rounding."""
+    return abs(one - other) <= CLOSE * max(abs(one), abs(other), 1e-300)
+
+
+def main(folder):
+    """Check everything, say what was found, and give 0 only if nothing is wrong."""
+    report = Report(folder)
+    for step in (files, content, traces, values, groups):
+        step(report)
+    said = report.content
+    print(f"Report {said['number']}, issue {said['issue']}, of {said['issued_on']}: {said['title']}")
+    for line in [*report.done, *(f"WRONG: {line}" for line in report.wrong)]:
+        print(line)
+    print(f"Audit trail at release: entry {said['trail']['seq']}, {said['trail']['head']}")
+    print("Nothing is wrong." if not report.wrong else f"{len(report.wrong)} things are wrong.")
+    return 1 if report.wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1] if len(sys.argv) > 1 else "."))
