@@ -122,7 +122,7 @@ def _files(study, content: str, pictures: dict[str, bytes], results: bytes, pdf:
         File("results.csv", "text/csv; charset=utf-8", "Results, one row a specimen", results),
         File("traces.csv", "text/csv; charset=utf-8", "Traces, every point", tables.traces_csv(traces.curves(study))),
         File("README.txt", "text/plain; charset=utf-8", "What the files hold", tables.README.encode()),
-        File("verify.py", "text/x-python; charset=utf-8", "Checks these files with nothing but Python", VERIFIER),
+        File("verify.py", "text/plain; charset=utf-8", "Checks these files with nothing but Python", VERIFIER),
     ]
     files += [File(f"{figure.id}.svg", "image/svg+xml", figure.title, pictures[figure.id]) for figure in drawn]
     manifest = "".join(f"{_sha(file.content)}  {file.name}\n" for file in files)

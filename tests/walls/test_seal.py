@@ -340,8 +340,7 @@ WALLED = {
     *("equipmentdocument", "checkbaseline", "checkreading", "discrepancy", "discrepancyanswer", "treatment"),
     *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep"),
     *("settingevidence", "derivedlimit", "limitdecision", "pullorder", "validationdecision"),
-    *("uncertaintybudget", "budgetdecision", "correction", "correctiondecision"),
-    *("reportamendment", "reportwithdrawal"),
+    *("uncertaintybudget", "budgetdecision", "correction", "correctiondecision", "reportamendment", "reportwithdrawal"),
 }
 
 
