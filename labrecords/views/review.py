@@ -12,7 +12,7 @@ from labrecords.actions import reports as release_actions
 from labrecords.actions import review as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.review import DecisionForm, ReleaseForm, ReviewForm
-from labrecords.queries import access, corrections, derived, reports, studies
+from labrecords.queries import access, corrections, derived, reports, risk, studies
 from labrecords.reports.findings import findings, findings_sha256
 from labrecords.web import needs, now
 
@@ -103,6 +103,7 @@ def _read(request, study, found, form, refused, template: str, label: str) -> Ht
     context = {
         "study": study,
         "content": found,
+        "first": risk.of(study),
         "unknown_limits": derived.unknown_of(study),
         "form": form,
         "meaning": release_actions.MEANING,
