@@ -5,6 +5,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 
 from labrecords.views import (
+    again,
     amendments,
     budgets,
     calibrations,
@@ -38,6 +39,7 @@ from labrecords.views import (
 urlpatterns = [
     path("", home.home, name="home"),
     path("sign-in/", login_not_required(auth.LoginView.as_view()), name="sign-in"),
+    path("sign-in/again/", again.sign_in_again, name="sign-in-again"),
     path("sign-out/", auth.LogoutView.as_view(), name="sign-out"),
     path("due/", due.due_list, name="due"),
     path("due/calendar/", due.give_feed, name="give-feed"),

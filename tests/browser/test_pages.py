@@ -86,6 +86,7 @@ EXAMPLES = {
 NO_PAGE = {
     *(
         "sign-out",
+        "sign-in-again",
         "lock-study",
         "setting-evidence",
         "propose-limit",
