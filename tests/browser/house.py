@@ -126,6 +126,6 @@ def settled(page) -> None:
 
 def _note(complaints: list[str], message) -> None:
     # a browser reports an answer of 4xx as an error of the console; our refusals answer so on purpose
-    answered = "Failed to load resource" in message.text and re.search(r"status of 4(03|04|09|22)", message.text)
+    answered = "Failed to load resource" in message.text and re.search(r"status of 4(01|03|04|09|22)", message.text)
     if message.type in ("error", "warning") and not answered:
         complaints.append(f"{message.type}: {message.text}")
