@@ -6,6 +6,7 @@
 | MIGRATION_DATABASE_URL | the same database as its owner, for `migrate` only |
 | SECRET_KEY | signs sessions; made and kept in `.labrecords/` when absent and DATABASE_URL is absent too |
 | ALLOWED_HOSTS | host names, separated by commas |
+| TRUSTED_PROXIES | how many proxies of ours stand before it, whose `X-Forwarded-For` is believed; 0 |
 | TRUSTED_ORIGINS | https origins for forms behind a proxy, separated by commas |
 | STATIC_ROOT | folder to which `collectstatic` puts compressed files; they are served from there |
 | AUDIT_HEADS_FILE | file outside the database for the audit trail's heads; by default in LABRECORDS_HOME |
@@ -85,6 +86,7 @@ def _secret_key() -> str:
 
 SECRET_KEY = _secret_key()
 ALLOWED_HOSTS = _listed("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]")
+TRUSTED_PROXIES = int(os.environ.get("TRUSTED_PROXIES", "0"))
 CSRF_TRUSTED_ORIGINS = _listed("TRUSTED_ORIGINS")
 
 # --- The application -----------------------------------------------------------------------------

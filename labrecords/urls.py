@@ -27,6 +27,7 @@ from labrecords.views import (
     review,
     runs,
     samples,
+    sign_in,
     sizing,
     studies,
     study_page,
@@ -38,7 +39,7 @@ from labrecords.views import (
 
 urlpatterns = [
     path("", home.home, name="home"),
-    path("sign-in/", login_not_required(auth.LoginView.as_view()), name="sign-in"),
+    path("sign-in/", login_not_required(sign_in.SignIn.as_view()), name="sign-in"),
     path("sign-in/again/", again.sign_in_again, name="sign-in-again"),
     path("sign-out/", auth.LogoutView.as_view(), name="sign-out"),
     path("due/", due.due_list, name="due"),

@@ -50,6 +50,7 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_report": RECORD,
     "labrecords_reportfile": RECORD,
     "labrecords_opening": RECORD,
+    "labrecords_signin": RECORD,
     "labrecords_reportamendment": RECORD,
     "labrecords_reportwithdrawal": RECORD,
     "labrecords_event": RECORD,

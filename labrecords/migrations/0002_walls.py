@@ -22,5 +22,6 @@ class Migration(migrations.Migration):
         sql("validations"),
         sql("budgets"),
         sql("corrections"),
-        sql("amendments"), sql("portal"),
+        sql("amendments"),
+        sql("portal"),
     ]

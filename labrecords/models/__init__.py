@@ -23,6 +23,7 @@ from .reports import Opening, Report, ReportAmendment, ReportFile, ReportWithdra
 from .results import Deviation, DeviationDecision, Entry, Refusal, Result, Run, Void
 from .review import Review, Signature
 from .samples import Conditioning, CustodyEvent, Discrepancy, DiscrepancyAnswer, Lot, Pack, Specimen, Treatment
+from .sign_ins import SignIn
 from .studies import Limit, PlanGroup, Setup, Study
 from .traces import Trace, TraceFile, TraceLayout
 from .validations import Criterion, PullOrder, PullPlace, ValidationDecision, ValidationPerson, ValidationPlan
@@ -84,6 +85,7 @@ __all__ = [
     "SealingWindow",
     "SettingEvidence",
     "Setup",
+    "SignIn",
     "Signature",
     "Specimen",
     "Study",

@@ -12,8 +12,11 @@ from labrecords.models import Event, Seal, Study, User
 
 from . import access, values
 
-SHOWN = 100
+SHOWN = 50
 IDENTIFIER = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
+
+
+HASH = re.compile(r"[0-9a-f]{64}")
 
 
 @dataclass(frozen=True)
@@ -92,7 +95,7 @@ def _changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[Ch
 
 
 def _words(value: Any) -> str:
-    """A value of an event's body as people read it.
+    """A value of an event's body as people read it; of a hash, its beginning.
 
     >>> _words({"group": "L1", "planned": "4"}), _words(["AP", "CO"]), _words(True), _words(None)
     ('group L1, planned 4', 'AP, CO', 'yes', '')
@@ -103,6 +106,8 @@ def _words(value: Any) -> str:
         return "yes" if value else "no"
     if isinstance(value, Mapping):
         return ", ".join(f"{name} {_words(one)}" for name, one in value.items() if _words(one))
+    if isinstance(value, str) and HASH.fullmatch(value):
+        return f"{value[:12]}…"
     if isinstance(value, list):
         return ("; " if any(isinstance(one, Mapping) for one in value) else ", ").join(map(_words, value))
     return str(value)

@@ -4,11 +4,12 @@ import json
 
 from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
-from django.contrib.auth.forms import AuthenticationForm
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
+
+from .sign_in import SlowForm, note
 
 
 @login_not_required
@@ -18,10 +19,12 @@ def sign_in_again(request: HttpRequest) -> HttpResponse:
     fields, path = _fields(request.POST.get("typed", "")), request.POST.get("path", "")
     if fields is None or not _here(request, path):
         return HttpResponseBadRequest("The form that was to be sent again cannot be read.")
-    form = AuthenticationForm(request, data=request.POST)
+    form = SlowForm(request, data=request.POST)
     context = {"typed": json.dumps(fields), "path": path, "shown": fields, "form": form}
     if not form.is_valid():
-        return render(request, "registration/again.html", context, status=422)
+        note(request, form, succeeded=False)
+        return render(request, "registration/again.html", context, status=429 if form.wait else 422)
+    note(request, form, succeeded=True)
     login(request, form.get_user())
     return render(request, "registration/send.html", context)
 

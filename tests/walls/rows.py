@@ -15,6 +15,7 @@ from labrecords.actions import (
     equipment,
     nonconforming,
     people,
+    sign_ins,
     traces,
     trail,
     voids,
@@ -83,6 +84,7 @@ def fill(world: World) -> None:
     _reported(world)
     _validation(world)
     _corrected(world)
+    sign_ins.keep(username="runa", address="192.0.2.1", succeeded=True, at=world.at)
     budgets.approved(world)
 
 

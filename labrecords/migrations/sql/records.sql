@@ -30,7 +30,7 @@ select labrecords_keep_table(name) from unnest(array[
   'labrecords_tracefile', 'labrecords_tracelayout', 'labrecords_trace',
   'labrecords_review', 'labrecords_signature',
   'labrecords_settingevidence', 'labrecords_derivedlimit', 'labrecords_limitdecision',
-  'labrecords_reportamendment', 'labrecords_reportwithdrawal',
+  'labrecords_signin', 'labrecords_reportamendment', 'labrecords_reportwithdrawal',
   'labrecords_correction', 'labrecords_correctiondecision',
   'labrecords_uncertaintybudget', 'labrecords_budgetdecision',
   'labrecords_pullorder', 'labrecords_pullplace', 'labrecords_validationdecision',
