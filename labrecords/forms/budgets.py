@@ -1,4 +1,4 @@
-"""Forms of an uncertainty budget: what it speaks of, its contributions, and a second person's word on it."""
+"""Forms of an uncertainty budget: what it speaks of, and its contributions."""
 
 from decimal import Decimal
 
@@ -49,13 +49,6 @@ class LineForm(Plain):
     )
     df = Number(label="Degrees of freedom", required=False, above=0, help_text="Blank: without end.")
     source = Text(label="Where the size comes from")
-
-
-class BudgetDecisionForm(Plain):
-    """A second person's word on a budget."""
-
-    approved = Choice(label="Decision", choices=[("", "Choose one"), ("yes", "Approve it"), ("no", "No")])
-    words = Words(label="What was looked at")
 
 
 LineRows = forms.formset_factory(LineForm, formset=Rows, extra=3, max_num=40, absolute_max=40)

@@ -1,4 +1,4 @@
-"""Forms of a window study: what was seen of a setting, a limit proposed, a limit decided on."""
+"""Forms of a window study: what was seen of a setting, a limit proposed."""
 
 from django import forms
 
@@ -38,10 +38,3 @@ class ProposalForm(Plain):
         if margin >= 100:
             raise forms.ValidationError("A margin of 100 % or more leaves nothing of the bound.")
         return margin
-
-
-class DecisionForm(Plain):
-    """A second person's word on a proposed limit."""
-
-    approved = Choice(label="Decision", choices=[("", "Choose one"), ("yes", "Approve it"), ("no", "No")])
-    words = Words(label="What was looked at")

@@ -8,7 +8,8 @@ from django.urls import reverse
 from labrecords import web
 from labrecords.actions import budgets as actions
 from labrecords.actions.refusals import Refused
-from labrecords.forms.budgets import FIRST, USUAL, BudgetDecisionForm, BudgetForm, LineRows
+from labrecords.forms.approval import ApprovalForm
+from labrecords.forms.budgets import FIRST, USUAL, BudgetForm, LineRows
 from labrecords.queries import access, budgets, studies, validation_lines
 from labrecords.rules.budget import Line
 from labrecords.web import needs, now
@@ -115,7 +116,7 @@ def one(request: HttpRequest, code: str) -> HttpResponse:
     from labrecords.reports import budget_words
 
     budget = budgets.one(code)
-    form = BudgetDecisionForm(request.POST or None)
+    form = ApprovalForm(request.POST or None)
     refused = None
     if request.method == "POST":
         access.demand(request.user, "approve a budget")

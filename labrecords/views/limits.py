@@ -8,7 +8,7 @@ from django.urls import reverse
 from labrecords import web
 from labrecords.actions import limits as actions
 from labrecords.actions.refusals import Refused
-from labrecords.forms.windows import DecisionForm
+from labrecords.forms.approval import ApprovalForm
 from labrecords.queries import access, derived, windows
 from labrecords.web import needs, now
 
@@ -36,7 +36,7 @@ def every(request: HttpRequest) -> HttpResponse:
 def one(request: HttpRequest, code: str, version: int) -> HttpResponse:
     """One version of a derived limit: the number, how it came about, and the specimens on which it rests."""
     limit = derived.one(code, version)
-    form = DecisionForm(request.POST or None)
+    form = ApprovalForm(request.POST or None)
     refused = None
     if request.method == "POST":
         access.demand(request.user, "approve a limit")

@@ -44,7 +44,7 @@ def seal(world, act: str) -> None:
         cursor.execute(f"alter table labrecords_event {act} trigger seal_events")
 
 
-def bench_a_long_trail_is_checked(committed):  # noqa: F811
+def bench_a_long_trail_is_checked(committed):  # noqa: F811 - a fixture
     missing = EVENTS - Event.objects.count()
     for _ in range(max(0, missing) // IN_ONE):
         with transaction.atomic():
@@ -65,7 +65,7 @@ def bench_a_long_trail_is_checked(committed):  # noqa: F811
     print(f"\n{told}, {checked / reading:.2f} times reading them")  # noqa: T201
 
 
-def bench_cost_of_sealing(committed):  # noqa: F811
+def bench_cost_of_sealing(committed):  # noqa: F811 - a fixture
     """The last of this file: without the seal its database has no whole trail any more."""
     with_it = min(saves(committed) for _ in range(3))
     seal(committed, "disable")
