@@ -30,6 +30,7 @@ NAVIGATION = [
     ("Nonconforming", "nonconforming", "see the laboratory"),
     ("Refusals", "refusals", "see the laboratory"),
     ("Reports", "portal:reports", "read own reports"),
+    ("Protocols", "portal:protocols", "agree to a protocol"),
 ]
 
 

@@ -56,6 +56,8 @@ STUDY = {
     "bound_rule": "normal model",
     "decision_rule": "every value",
     "decision_chosen_by": "the client",
+    "agreement": "nobody",
+    "no_agreement_reason": "work of the laboratory's own",
 }
 SETUP = {
     "technique": "A",

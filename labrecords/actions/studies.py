@@ -15,7 +15,7 @@ from labrecords.rules.canonical import canonical, sha256
 from labrecords.rules.comparable import differences
 from labrecords.rules.study_states import DRAFT, LOCKED, STEPS, check_step
 
-from . import plan_parts, trail
+from . import plan_parts, protocols, trail
 from .numbering import next_code
 from .refusals import one_act
 from .signing import sign
@@ -29,6 +29,8 @@ COPIED = (
     "bound_rule",
     "decision_rule",
     "decision_chosen_by",
+    "agreement",
+    "no_agreement_reason",
 )
 
 
@@ -136,6 +138,7 @@ def _written(study: Study) -> dict[str, Any]:
         "confidence": study.confidence,
         "bound rule": study.bound_rule,
         "decision rule": study.decision_rule,
+        "agreement": f"{study.agreement} {study.no_agreement_reason}".strip(),
         "set-up": dict(setups.described(study.setup)),
         "groups": [{"group": str(group), "planned": str(group.planned)} for group in study.groups.all()],
         "limits": [f"{limit}; origin {limit.origin} {limit.origin_words}".strip() for limit in study.limits.all()],
@@ -149,11 +152,13 @@ def lock(*, study: Study, by: User, at: datetime) -> Study:
         locked = Study.objects.select_for_update().get(pk=study.pk)
         stop(check_step(locked.state, "lock the set-up"))
         stop(lock_answers(locked))
+        protocol = protocols.settle(study=locked, by=by, at=at)
         locked.mark = setups.mark(locked.setup)
         locked.budget = budgets.in_force(locked.setup.method_version, locked.setup.technique)
         locked.locked_by, locked.locked_at, locked.state = by, at, LOCKED
         locked.save(update_fields=["mark", "budget", "locked_by", "locked_at", "state"])
-        after = {"mark": locked.mark, "budget": locked.budget and locked.budget.code} | _written(locked)
+        after = {"mark": locked.mark, "budget": locked.budget and locked.budget.code, "protocol": protocol.version}
+        after |= {"protocol_sha256": protocol.content_sha256} | _written(locked)
         trail.write("study.locked", subject=f"study {locked.code}", by=by, at=at, study=locked, after=after)
     return locked
 
@@ -168,7 +173,13 @@ def lock_answers(study: Study) -> tuple[Answer, ...]:
         limits=[setup_rules.Limit(limit.kind, limit.side, limit.value, limit.unit) for limit in study.limits.all()],
         no_conditioning_reason=study.setup.no_conditioning_reason,
     )
-    return (*own, *_guard_answers(study), *plan_parts.answers(study), *_derived_answers(study))
+    return (
+        *own,
+        *_guard_answers(study),
+        *plan_parts.answers(study),
+        *_derived_answers(study),
+        *protocols.against(study),
+    )
 
 
 def _guard_answers(study: Study) -> list[Answer]:

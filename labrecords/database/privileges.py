@@ -59,6 +59,8 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_limitdecision": RECORD,
     "labrecords_correction": RECORD,
     "labrecords_correctiondecision": RECORD,
+    "labrecords_protocol": RECORD,
+    "labrecords_protocolanswer": RECORD,
     "labrecords_pullorder": RECORD,
     "labrecords_uncertaintybudget": RECORD,
     "labrecords_budgetdecision": RECORD,
@@ -105,6 +107,8 @@ PORTAL_PRIVILEGES: dict[str, str] = {
     "labrecords_report": READ,
     "labrecords_reportfile": READ,
     "labrecords_reportwithdrawal": READ,
+    "labrecords_protocol": READ,
+    "labrecords_protocolanswer": READ,
     "labrecords_signature": READ,
     "labrecords_opening": "INSERT",
     # the trail holds every client's results: the portal adds to it and reads back only the number given

@@ -5,7 +5,7 @@ from decimal import Decimal
 from django import forms
 
 from labrecords.rules import bound_rule as bounds
-from labrecords.rules import decision
+from labrecords.rules import decision, protocol
 from labrecords.rules.series import TECHNIQUE_WORDS
 
 from .fields import NEEDED, Choice, Number, Plain, Text, Whole, Words
@@ -43,7 +43,21 @@ class StudyForm(Plain):
         label="Decision rule chosen by", help_text="For example: the client, order of 3 May 2026."
     )
 
+    agreement = Choice(
+        label="Who agrees to the protocol",
+        choices=list(protocol.AGREEMENTS.items()),
+        initial=protocol.CLIENT,
+        help_text="The protocol is this plan, frozen and signed.",
+    )
+    no_agreement_reason = Text(
+        label="Why nobody else is asked", required=False, help_text="For example: a validation study of our own."
+    )
+
     def clean(self):
+        if self.cleaned_data.get("agreement") == protocol.NOBODY and not self.cleaned_data.get("no_agreement_reason"):
+            self.add_error("no_agreement_reason", "Say why nobody else is asked.")
+        if self.cleaned_data.get("agreement") == protocol.CLIENT:
+            self.cleaned_data["no_agreement_reason"] = ""
         for name in ("coverage", "confidence"):
             share = self.cleaned_data.get(name)
             if share is not None and not 0 < share < 1:

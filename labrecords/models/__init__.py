@@ -19,6 +19,7 @@ from .lab import Counter, Laboratory
 from .methods import Method, MethodVersion
 from .nonconforming import Nonconformity, NonconformityStep, ReportInQuestion, StudyHold
 from .people import ApiToken, Authorisation, User, Withdrawal
+from .protocols import Protocol, ProtocolAnswer
 from .reports import Opening, Report, ReportAmendment, ReportFile, ReportWithdrawal
 from .results import Deviation, DeviationDecision, Entry, Refusal, Result, Run, Void
 from .review import Review, Signature
@@ -67,6 +68,8 @@ __all__ = [
     "Pack",
     "PlanGroup",
     "Project",
+    "Protocol",
+    "ProtocolAnswer",
     "PullOrder",
     "PullPlace",
     "Record",

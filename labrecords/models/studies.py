@@ -3,6 +3,7 @@
 from django.db import models
 
 from labrecords.rules.bound_rule import NORMAL
+from labrecords.rules.protocol import AGREEMENTS, CLIENT
 
 from .base import Table
 from .clients import Project
@@ -28,6 +29,10 @@ class Study(Table):
     bound_rule = models.CharField(max_length=20, default=NORMAL, help_text="What the tolerance bounds rest on.")
     decision_rule = models.CharField(max_length=30)
     decision_chosen_by = models.TextField(help_text="Who chose the rule.")
+    agreement = models.CharField(
+        max_length=6, choices=list(AGREEMENTS.items()), default=CLIENT, help_text="Who agrees to the protocol."
+    )
+    no_agreement_reason = models.TextField(blank=True, help_text="Why nobody else is asked.")
     budget = models.ForeignKey(
         "UncertaintyBudget",
         null=True,
@@ -50,7 +55,11 @@ class Study(Table):
                 condition=models.Q(locked_at__isnull=True, locked_by__isnull=True, mark="")
                 | models.Q(locked_at__isnull=False, locked_by__isnull=False) & ~models.Q(mark=""),
                 name="locked-by-at-and-mark-together",
-            )
+            ),
+            models.CheckConstraint(
+                condition=models.Q(agreement=CLIENT) | ~models.Q(no_agreement_reason=""),
+                name="nobody-asked-says-why",
+            ),
         ]
 
     def __str__(self):

@@ -18,7 +18,7 @@ DRAWING_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
 ZIP = "application/zip"
 
 
-@for_clients
+@for_clients("read own reports")
 def file(request: HttpRequest, *, number: str, issue: int, name: str) -> HttpResponse:
     """One file of a report, byte for byte as it was kept."""
     report = access.own_report(request.user, number, issue)
@@ -30,7 +30,7 @@ def file(request: HttpRequest, *, number: str, issue: int, name: str) -> HttpRes
     return response
 
 
-@for_clients
+@for_clients("read own reports")
 def every_file(request: HttpRequest, *, number: str, issue: int) -> HttpResponse:
     """All files of a report in one archive: the same bytes each time it is asked for."""
     report = access.own_report(request.user, number, issue)

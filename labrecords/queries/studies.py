@@ -37,6 +37,16 @@ STATE_KINDS = {
 }
 
 
+STUDY_FIELDS = (
+    "title",
+    "purpose",
+    "rationale",
+    "bound_rule",
+    "decision_rule",
+    "decision_chosen_by",
+    "agreement",
+    "no_agreement_reason",
+)
 SETTING_FIELDS = (
     "lot",
     "kind",
@@ -282,10 +292,7 @@ def as_initial(study: Study) -> dict:
     return {
         "study": {
             "project": study.project_id,
-            **{
-                name: getattr(study, name)
-                for name in ("title", "purpose", "rationale", "bound_rule", "decision_rule", "decision_chosen_by")
-            },
+            **{name: getattr(study, name) for name in STUDY_FIELDS},
             "coverage": study.coverage.normalize(),
             "confidence": study.confidence.normalize(),
         },

@@ -16,7 +16,7 @@ from labrecords.rules.canonical import canonical, sha256
 from . import amended, check_code, figures, shape, tables, typeset
 from .days import written_day, written_time
 
-VERIFIER = pathlib.Path(__file__).with_name("verify.py").read_bytes()
+VERIFIER, NUMBERS = (pathlib.Path(__file__).with_name(name).read_bytes() for name in ("verify.py", "verify_numbers.py"))
 
 
 @dataclass(frozen=True)
@@ -123,6 +123,7 @@ def _files(study, content: str, pictures: dict[str, bytes], results: bytes, pdf:
         File("traces.csv", "text/csv; charset=utf-8", "Traces, every point", tables.traces_csv(traces.curves(study))),
         File("README.txt", "text/plain; charset=utf-8", "What the files hold", tables.README.encode()),
         File("verify.py", "text/plain; charset=utf-8", "Checks these files with nothing but Python", VERIFIER),
+        File("verify_numbers.py", "text/plain; charset=utf-8", "Its part for the numbers of groups", NUMBERS),
     ]
     files += [File(f"{figure.id}.svg", "image/svg+xml", figure.title, pictures[figure.id]) for figure in drawn]
     manifest = "".join(f"{_sha(file.content)}  {file.name}\n" for file in files)

@@ -15,7 +15,7 @@ from labrecords.queries.numbers import GroupNumbers, study_numbers
 from labrecords.rules.canonical import canonical, sha256
 from labrecords.stats.rounding import report_digits
 
-from . import budget_words, items, sentences
+from . import budget_words, items, protocol, sentences
 from .days import written_date, written_day
 from .printed import group_words, result_words, value_words
 
@@ -39,7 +39,8 @@ def findings(study: Study) -> dict[str, Any]:
         "client": {"name": client.name, "contact": client.contact_name, "address": client.address},
         "study": {"code": study.code, "title": study.title, "mark": study.mark, "purpose": study.purpose},
         "summary": sentences.summary(study, groups, days[0], days[-1]),
-        "decision_rule": {"text": sentences.decision_words(study), "chosen_by": study.decision_chosen_by},
+        "decision_rule": {"text": sentences.decision_words(study), "chosen_by": study.decision_chosen_by}
+        | {"protocol": protocol.standing_words(study)},
         "limits": [
             {
                 "kind": limit.get_kind_display(),
@@ -59,6 +60,7 @@ def findings(study: Study) -> dict[str, Any]:
         "setup": [
             *map(list, setups.described(study.setup)),
             ["Seal width", _seal_width(study)],
+            ["Tolerance bounds", sentences.claim_words(study)],
             ["Measurement uncertainty", budget_words.of_study(study)],
         ],
         "items": items.items(study, zone),

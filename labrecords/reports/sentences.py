@@ -174,5 +174,10 @@ def _promise(study: Study, which: str, what: str) -> str:
     )
 
 
+def claim_words(study: Study) -> str:
+    """What the tolerance bounds promise."""
+    return f"{_percent(study.coverage)} coverage at {_percent(study.confidence)} confidence"
+
+
 def _percent(share: Decimal) -> str:
     return f"{(share * 100).normalize():f} %"

@@ -70,7 +70,7 @@ REPORT = _record(
     study=_record("code", "title", "mark", "purpose"),
     changes=Rows(Text()),
     summary=_SENTENCES,
-    decision_rule=_record("text", "chosen_by"),
+    decision_rule=_record("text", "chosen_by", "protocol"),
     limits=Rows(_record("kind", "text", "origin", optional=("note",))),
     method=_record("code", "title", "version", "reference", deviations=Rows(Text())),
     setup=Pairs(SETUP),

@@ -5,12 +5,14 @@ It needs no network, no database and nothing installed; any Python from 3.9 on w
 1. whether every file is the one that the manifest names by its SHA-256,
 2. whether the content is the one whose hash the report prints,
 3. whether each trace gives the maximum and the average that stand in results.csv,
-4. whether each reading, over its width, gives its strength, and each strength the value that the report prints,
-5. whether the values that count give the number, mean, standard deviation, spread and ends of every group.
+4. whether each reading, over its width, gives its strength, and each strength and average the value that is printed,
+5. whether the values that count give every number of every group: how many there are and lie beyond limits, mean,
+   spread, ends, interval, Anderson and Darling's p, and the tolerance bounds, by the model named beside them,
+6. whether the numbers in the answer are those of the tables.
 
-Confidence intervals, tolerance bounds, verdicts and figures are not computed again here. Whether the report still
-holds, and whether the laboratory's trail goes through the head printed in it, only the laboratory can say: see its
-check page.
+Figures are not drawn again. Whether the report still holds only the laboratory can say, on its check page; whether its
+audit trail goes through the head printed here, the archive for an auditor shows,
+with a program of its own.
 """
 
 import csv
@@ -19,9 +21,11 @@ import json
 import pathlib
 import re
 import sys
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import Decimal
 from fractions import Fraction
-from statistics import mean, stdev
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent))
+from verify_numbers import CLOSE, answer, groups, reads  # it lies beside this file, wherever that is
 
 POUND_N, INCH_MM, GRAM_N = Fraction("4.4482216152605"), Fraction("25.4"), Fraction("0.00980665")
 # Newton and millimetre in one of each unit of strength, exactly.
@@ -33,7 +37,6 @@ UNITS = {
     "N/25mm": (Fraction(1), Fraction(25)),
     "N/25.4mm": (Fraction(1), Fraction("25.4")),
 }
-CLOSE = 1e-9  # of floating numbers computed twice; every printed digit must be the same
 KEPT = Decimal("0.000000001")
 
 
@@ -41,26 +44,34 @@ class Report:
     """The files of one report, and what was found wrong with them."""
 
     def __init__(self, folder):
-        self.folder = pathlib.Path(folder)
-        self.wrong, self.done = [], []
-        self.content = json.loads(self._text("content.json"))
+        self.folder, self.wrong, self.done, self.traces = pathlib.Path(folder), [], [], {}
+        self.content = json.loads(self.text("content.json"))
         self.unit = self.content["unit"]
-        self.rows = self._rows("results.csv")
-        self.traces = {}
-        for row in self._rows("traces.csv"):
-            points = self.traces.setdefault(row["specimen"], [])
-            points.append((float(row["displacement_mm"]), float(row["force_N"])))
+        self.rows = self.table("results.csv")
+        for row in self.table("traces.csv"):
+            point = float(row["displacement_mm"]), float(row["force_N"])
+            self.traces.setdefault(row["specimen"], []).append(point)
 
-    def _text(self, name):
+    def text(self, name):
         return (self.folder / name).read_bytes().decode("utf-8")
 
-    def _rows(self, name):
-        return list(csv.DictReader(self._text(name).splitlines(keepends=True)))
+    def table(self, name):
+        return list(csv.DictReader(self.text(name).splitlines(keepends=True)))
 
     def column(self, row, name):
         """A cell of results.csv whose heading names the unit; None where it is empty."""
         text = row[f"{name}_{self.unit.replace('/', '_per_').replace('.', 'p')}"]
         return Decimal(text) if text else None
+
+    def setup(self, label):
+        return next(text for name, text in self.content["setup"] if name == label)
+
+    def limits(self):
+        """Side and value of every limit, exactly, in the unit of the results."""
+        for limit in self.content["limits"]:
+            side, value, unit = re.fullmatch(r"at (least|most) (\S+) (\S+)", limit["text"]).groups()
+            (newton, millimetre), (own_newton, own_millimetre) = UNITS[unit], UNITS[self.unit]
+            yield side, Fraction(value) * newton / millimetre / own_newton * own_millimetre
 
     def check(self, what, count, found):
         """Remember what was checked, and what was found wrong."""
@@ -70,7 +81,7 @@ class Report:
 
 def files(report):
     """Every file against the manifest."""
-    listed = [line.split("  ", 1) for line in report._text("manifest.txt").splitlines() if line]
+    listed = [line.split("  ", 1) for line in report.text("manifest.txt").splitlines() if line]
     found = []
     for digest, name in listed:
         file = report.folder / name
@@ -92,21 +103,18 @@ def content(report):
 
 def traces(report):
     """Maximum and average of each trace, as the averaging rule of the set-up says."""
-    rule = next(text for label, text in report.content["setup"] if label == "Averaging rule")
-    threshold, span = (Fraction(number) / 100 for number in re.findall(r"(\d+(?:\.\d+)?) %", rule)[:2])
+    threshold, span = (float(part) / 100 for part in re.findall(r"([\d.]+) %", report.setup("Averaging rule"))[:2])
     found, count = [], 0
     for row in report.rows:
-        points = report.traces.get(row["specimen"])
+        points = sorted(report.traces.get(row["specimen"], []), key=lambda point: point[0])
         if row["source"] != "trace" or not points or not row["maximum_force_N"]:
             continue
         count += 1
-        points = sorted(points, key=lambda point: point[0])
-        peak = max(force for _, force in points)
+        peak, average = max(force for _, force in points), report.column(row, "average_strength")
         if not close(peak, float(row["maximum_force_N"])):
             found.append(f"{row['specimen']}: its trace's maximum is {peak} N, not {row['maximum_force_N']} N")
-        average = report.column(row, "average_strength")
         if average is not None:
-            force = averaged(points, float(threshold) * peak, float(span))
+            force = averaged(points, threshold * peak, span)
             if abs(strength(force, row["width_mm"], report.unit) - average) > 2 * KEPT:
                 found.append(f"{row['specimen']}: its trace's average is not {average} {report.unit}")
     report.check("traces", count, found)
@@ -145,81 +153,33 @@ def values(report):
     found, count = [], 0
     printed = {row["specimen"]: row for row in report.content["results"]}
     for row in report.rows:
-        label, value = row["specimen"], report.column(row, "maximum_strength")
+        label, value, average = (
+            row["specimen"],
+            *(report.column(row, f"{kind}_strength") for kind in ("maximum", "average")),
+        )
         if label not in printed:
             found.append(f"{label} is in results.csv and not in the report")
             continue
         if value is None or printed[label]["maximum"] == "not shown":
             continue
         count += 1
-        if row["reading_unit"] == report.unit:
-            made = Decimal(row["reading"])
-        else:
-            made = strength(float(row["maximum_force_N"]), row["width_mm"], report.unit)
+        same = row["reading_unit"] == report.unit
+        made = (
+            Decimal(row["reading"]) if same else strength(float(row["maximum_force_N"]), row["width_mm"], report.unit)
+        )
         if abs(made - value) > 2 * KEPT:
             found.append(f"{label}: {row['reading']} {row['reading_unit']} is {made} {report.unit}, not {value}")
-        if not reads(value, printed[label]["maximum"]):
-            found.append(f"{label}: {value} is printed as {printed[label]['maximum']}")
+        for number, text in ((value, printed[label]["maximum"]), (average, printed[label]["average"])):
+            if text and not reads(number, text):
+                found.append(f"{label}: {number} is printed as {text}")
     report.check("values", count, found)
-
-
-def groups(report):
-    """Number, mean, standard deviation, spread and ends of every group."""
-    found, count = [], 0
-    for group in report.content["groups"]:
-        rows = [row for row in report.rows if row["counts"] == "yes" and name(row) == group["label"]]
-        known = [report.column(row, "maximum_strength") for row in rows if not row["beyond"]]
-        exact = [Fraction(value) for value in known]
-        wanted = {"n": str(len(rows))}
-        if len(known) == len(rows) and len(known) > 1:
-            middle, sd = mean(exact), float(stdev(map(float, known)))
-            wanted |= {"mean": middle, "sd": two_digits(sd), "minimum": min(known), "maximum": max(known)}
-            wanted["cv"] = f"{rounded(Decimal(repr(sd / float(middle) * 100)), 1)} %" if middle > 0 else ""
-        for part, value in wanted.items():
-            count += 1
-            good = value == group[part] if isinstance(value, str) else reads(as_decimal(value), group[part])
-            if not good:
-                found.append(f"{group['label']}: its {part} is {value}, and is printed as {group[part]}")
-    report.check("numbers of the groups", count, found)
-
-
-def name(row):
-    """The group of a row, as the report calls it."""
-    return ", ".join(row[part] for part in ("lot", "arm", "time_point", "position") if row[part])
 
 
 def strength(force_n, width_mm, unit):
     """A force over a width in a unit of strength, to the nine decimals that are kept."""
     newton, millimetre = UNITS[unit]
     exact = Fraction(force_n) / newton / (Fraction(width_mm) / millimetre)
-    return as_decimal(exact).quantize(KEPT)
-
-
-def as_decimal(value):
-    """A value as a decimal, to far more digits than are ever printed."""
-    return value if isinstance(value, Decimal) else Decimal(value.numerator) / Decimal(value.denominator)
-
-
-def reads(value, printed):
-    """Whether a value reads so, rounded to as many decimals as are printed, ties to the even digit."""
-    if not re.fullmatch(r"-?\d+(\.\d+)?", printed):
-        return False
-    return rounded(value, len(printed.partition(".")[2])) == printed
-
-
-def rounded(value, decimals):
-    """A value to a fixed count of decimals, ties to the even digit."""
-    return f"{value.quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_EVEN):f}"
-
-
-def two_digits(value):
-    """A standard deviation to two significant digits."""
-    number = Decimal(repr(value))
-    if not number:
-        return "0"
-    place = number.adjusted() - 1
-    made = number.quantize(Decimal(1).scaleb(place), rounding=ROUND_HALF_EVEN)
-    return f"{made.quantize(Decimal(1).scaleb(max(made.adjusted() - 1, place))):f}"
+    return (Decimal(exact.numerator) / Decimal(exact.denominator)).quantize(KEPT)
 
 
 def close(one, other):
@@ -230,7 +190,7 @@ def close(one, other):
 def main(folder):
     """Check everything, say what was found, and give 0 only if nothing is wrong."""
     report = Report(folder)
-    for step in (files, content, traces, values, groups):
+    for step in (files, content, traces, values, groups, answer):
         step(report)
     said = report.content
     print(f"Report {said['number']}, issue {said['issue']}, of {said['issued_on']}: {said['title']}")

@@ -50,6 +50,7 @@ ACTS: dict[str, frozenset[str]] = {
     "read the trail": frozenset({MANAGER}),
     "keep people": frozenset({MANAGER}),
     "read own reports": frozenset({CLIENT}),
+    "agree to a protocol": frozenset({CLIENT}),
 }
 
 

@@ -55,6 +55,31 @@ WORDS: dict[str, Words] = {
         MANAGER,
         "Tell the client, record it, then let work resume.",
     ),
+    # --- protocols
+    "protocol-not-agreed": refusal(
+        "the client has not agreed to the protocol",
+        "Where the plan says that the client agrees, a set-up is locked on the version to which the client agreed.",
+        "The client, by agreeing.",
+        "Put the plan as it stands to the client, and record the answer.",
+    ),
+    "protocol-not-asked": refusal(
+        "the client is not asked",
+        "A protocol is put to a client whose agreement the plan asks for.",
+        ENGINEER,
+        "Change the plan so that the client agrees, or lock the set-up without.",
+    ),
+    "protocol-unchanged": refusal(
+        "there is nothing new to put to the client",
+        "The next version of a protocol says something else than the one before.",
+        "Nobody.",
+        "Wait for the answer, or change the plan first.",
+    ),
+    "protocol-replaced": refusal(
+        "this version is not answered any more",
+        "Only the newest version of the protocol of a draft is answered.",
+        "Nobody.",
+        "Look at the newest version.",
+    ),
     # --- review and release
     "runs-open": refusal(
         "a run is still open",

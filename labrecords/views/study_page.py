@@ -39,7 +39,7 @@ ACTS = (
 def study(request: HttpRequest, code: str) -> HttpResponse:
     """Everything about one study."""
     from labrecords.actions.studies import lock_answers
-    from labrecords.reports import sentences
+    from labrecords.reports import protocol, sentences
 
     found = access.study(request.user, code)
     groups = numbers.study_numbers(found)
@@ -57,6 +57,7 @@ def study(request: HttpRequest, code: str) -> HttpResponse:
         "validation": validation_plans.of_study(found),
         "to_draw": validation_plans.to_draw(found),
         "decision": sentences.decision_words(found),
+        "protocol": protocol.standing_words(found),
         "figures": _figures(request, found, groups),
         "missing": numbers.missing(found),
         "lots": list(studies.lots(found)),

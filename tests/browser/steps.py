@@ -74,6 +74,8 @@ def plan(page, house: House, *, title: str, packs: int) -> str:
     choose(page, "Project", "Quillwort")
     page.get_by_label("Method version").select_option(index=1)
     fill(page, {"Title": title} | QUESTION | SETUP)
+    choose(page, "Who agrees to the protocol", "nobody else")
+    fill(page, {"Why nobody else is asked": "A trial of our own."})
     fill(page, {"Conditioning": "0", "Reason for less conditioning": "Tested within the hour of sealing, on purpose."})
     group = page.get_by_role("group", name="Group 1")
     fill(group, {"Lot": "Z1", "Arm": "as made", "Seal position": "left side"})

@@ -82,10 +82,41 @@ def test_a_plan_with_two_mistakes_is_mended_and_locked(house, enter):
     expect(warning).to_contain_text("no factor converts one into the other")
     expect(page.get_by_text("Origin unknown")).to_be_visible()
     expect(page.get_by_text("The set-up is not locked.")).to_be_visible()
+    expect(page.get_by_role("button", name="Lock the set-up")).to_have_count(0)
+    expect(page.get_by_text("No version of the protocol has been put to the client.")).to_be_visible()
+    code = page.get_by_role("heading", level=1).inner_text().split()[0]
+    put_to_the_client(page, house)
+    the_client_agrees(enter("clara"), house, code)
+    page.goto(f"{house.url}/studies/{code}/")
     page.get_by_role("button", name="Lock the set-up").click()
     expect(page.get_by_role("status")).to_contain_text(re.compile(r"Its set-up mark is \w{4}-\w{4}-\w{4}"))
     expect(page.get_by_text(re.compile(r"Set-up mark \w{4}-\w{4}-\w{4}"))).to_be_visible()
     expect(page.get_by_role("link", name="Change the plan")).to_have_count(0)
+
+
+def put_to_the_client(page, house):
+    page.get_by_role("link", name="see the protocol").click()
+    page.get_by_role("link", name="Put the plan to the client").click()
+    fill(page, {"What the client is told": "Please look at the plate.", "Your password": house.passwords["edmund"]})
+    page.get_by_role("button", name="Sign, and put it").click()
+    expect(page.get_by_role("status")).to_contain_text("Version 1 is put to the client")
+    assert faults_of(page) == []
+
+
+def the_client_agrees(page, house, code):
+    page.goto(f"{house.url}/protocols/")
+    page.get_by_role("link", name=TITLE).click()
+    expect(page.get_by_text("Please look at the plate.")).to_be_visible()
+    page.get_by_label("Agreed", exact=True).check()
+    page.get_by_label("Your password").fill("not it")
+    page.get_by_role("button", name="Sign the answer").click()
+    expect(page.get_by_text("The password typed is not the one of this account.")).to_be_visible()
+    expect(page.get_by_label("Agreed", exact=True)).to_be_checked()
+    page.get_by_label("Your password").fill(house.passwords["clara"])
+    page.get_by_role("button", name="Sign the answer").click()
+    expect(page.get_by_role("status")).to_contain_text("Your answer to version 1 is kept")
+    expect(page).to_have_url(f"{house.url}/protocols/{code}/1/")
+    assert faults_of(page) == []
 
 
 def test_the_warning_names_no_study_in_the_same_set_up(house, enter, spare):

@@ -19,6 +19,11 @@ EXAMPLES = {
     "study": ("edmund", {"code": "S-2026-0002"}),
     "plan-study": ("edmund", {"code": "S-2026-0005"}),
     "amend-study": ("edmund", {"code": "S-2026-0002"}),
+    "protocol": ("edmund", {"code": "S-2026-0005"}),
+    "put-protocol": ("edmund", {"code": "S-2026-0009"}),
+    "record-protocol-answer": ("edmund", {"code": "S-2026-0009"}),
+    "portal:protocols": ("clara", {}),
+    "portal:protocol": ("clara", {"code": "S-2026-0009", "version": 1}),
     "withdraw-study": ("edmund", {"code": "S-2026-0005"}),
     "sizes": ("edmund", {}),
     "precision": ("edmund", {"code": "S-2026-0006"}),
@@ -111,6 +116,7 @@ NO_PAGE = {
     "decide-validation",
     "correction",  # needs one that was asked for: test_correction.py
     *("api:window", "api:changes", "api:precision", "api:validation", "api:uncertainty", "api:comparison"),
+    "portal:answer-protocol",
     *("portal:newest", "portal:every-file", "portal:file"),
     *("api:schema", "api:results", "api:study", "api:specimens", "api:runs", "api:study-results", "api:summary"),
     *(

@@ -152,6 +152,7 @@ _CONTENT: dict[str, Any] = {
         "Measurement uncertainty (±0.12, k = 2) was not subtracted. If a true value lay exactly on the "
         "limit, the chance of a wrong verdict would be up to 50 %.",
         "chosen_by": "the client, in the order of 2 Nov 2026",
+        "protocol": "Version 2, agreed to by the client on 2 Nov 2026 (letter). SHA-256 0123456789abcdef…",
     },
     "limits": [
         {

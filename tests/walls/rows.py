@@ -15,6 +15,7 @@ from labrecords.actions import (
     equipment,
     nonconforming,
     people,
+    protocols,
     sign_ins,
     traces,
     trail,
@@ -86,6 +87,16 @@ def fill(world: World) -> None:
     _corrected(world)
     sign_ins.keep(username="runa", address="192.0.2.1", succeeded=True, at=world.at)
     budgets.approved(world)
+    _agreed(world)
+
+
+def _agreed(world: World) -> None:
+    """The draft's protocol, agreed to by the client."""
+    Study.objects.filter(locked_at=None).update(agreement="client", no_agreement_reason="")
+    draft = Study.objects.get(locked_at=None)
+    put = protocols.put(study=draft, words="", password=cast.PASSWORD, by=world.edda, at=world.at)
+    said = {"said_by": "Clara Fjell", "said_on": date(2026, 5, 20), "received_as": "letter"}
+    protocols.record(protocol=put, agreed=True, words="", by=world.edda, at=world.at, **said)
 
 
 def _people_and_equipment(world: World) -> None:

@@ -11,10 +11,9 @@ from labrecords.queries import access
 from labrecords.queries import reports as found_reports
 from labrecords.reports.findings import findings, findings_sha256
 
-from . import validation, window
+from . import agreement, validation, window
 from .acts import Act
 from .house import House
-from .tries import refused_with
 
 OF_THE_GENERATOR = ("mean", "spread")
 
@@ -42,6 +41,7 @@ def acts(story: Story) -> Iterator[Act]:
     """Every act of the study but those at the bench."""
     script, moment = story.script, story.house.days.moment
     yield Act(moment(script["planned"]), partial(_plan, story))
+    yield from agreement.acts(story, replan=lambda at: _replan(story, at))
     if "locked" in script:
         yield Act(moment(script["locked"]), partial(_lock, story))
     for row in script.get("lot", []):
@@ -75,24 +75,23 @@ def _planned(story: Story, **changed: Any) -> dict[str, Any]:
 
 
 def _plan(story: Story, at: datetime) -> str:
-    changed = {"rate": story.script["first_rate"]} if "first_rate" in story.script else {}
+    first = story.script.get("first", {})
     story.study = studies.plan(
         project=story.house.projects[story.script["client"]],
-        study=story.script["plan"],
+        study=story.script["plan"] | first.get("plan", {}),
         by=story.planner,
         at=at,
-        **_planned(story, **changed),
+        **_planned(story, **first.get("setup", {})),
     )
     return f"{story.study.code} planned: {story.study.title}."
 
 
+def _replan(story: Story, at: datetime) -> None:
+    fields = story.script["plan"]
+    story.study = studies.replan(study=story.study, fields=fields, by=story.planner, at=at, **_planned(story))
+
+
 def _lock(story: Story, at: datetime) -> str:
-    if "first_rate" in story.script:
-        before = at - timedelta(minutes=20)
-        refused_with(["rate-outside-method"], lambda: studies.lock(study=story.study, by=story.planner, at=before))
-        fields = story.script["plan"]
-        again = at - timedelta(minutes=5)
-        story.study = studies.replan(study=story.study, fields=fields, by=story.planner, at=again, **_planned(story))
     story.study = studies.lock(study=story.study, by=story.planner, at=at)
     return f"{story.study.code} locked, with set-up mark {story.study.mark}."
 

@@ -22,7 +22,11 @@ select labrecords_wall_off('labrecords_study', 'exists (select 1 from public.lab
 select labrecords_wall_off('labrecords_report', 'exists (select 1 from public.labrecords_study s where s.id = study_id)');
 select labrecords_wall_off('labrecords_reportfile', 'exists (select 1 from public.labrecords_report r where r.id = report_id)');
 select labrecords_wall_off('labrecords_reportwithdrawal', 'exists (select 1 from public.labrecords_report r where r.id = report_id)');
-select labrecords_wall_off('labrecords_signature', 'exists (select 1 from public.labrecords_report r where r.signature_id = labrecords_signature.id)');
+-- of protocols, the versions that were put to the client
+select labrecords_wall_off('labrecords_protocol', 'signature_id is not null and exists (select 1 from public.labrecords_study s where s.id = study_id)');
+select labrecords_wall_off('labrecords_protocolanswer', 'exists (select 1 from public.labrecords_protocol p where p.id = protocol_id)');
+select labrecords_wall_off('labrecords_signature', 'exists (select 1 from public.labrecords_report r where r.signature_id = labrecords_signature.id)
+  or exists (select 1 from public.labrecords_protocol p where p.signature_id = labrecords_signature.id)');
 
 -- An opening is added for a report that is seen, and for no other.
 alter table public.labrecords_opening enable row level security;

@@ -32,6 +32,7 @@ select labrecords_keep_table(name) from unnest(array[
   'labrecords_settingevidence', 'labrecords_derivedlimit', 'labrecords_limitdecision',
   'labrecords_signin', 'labrecords_reportamendment', 'labrecords_reportwithdrawal',
   'labrecords_correction', 'labrecords_correctiondecision',
+  'labrecords_protocol', 'labrecords_protocolanswer',
   'labrecords_uncertaintybudget', 'labrecords_budgetdecision',
   'labrecords_pullorder', 'labrecords_pullplace', 'labrecords_validationdecision',
   'labrecords_report', 'labrecords_reportfile', 'labrecords_opening',

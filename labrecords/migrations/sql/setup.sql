@@ -33,11 +33,11 @@ create function labrecords_keep_study() returns trigger language plpgsql set sea
 begin
   if (old.locked_at is not null) and (
        (new.id, new.code, new.project_id, new.title, new.purpose, new.predecessor_id, new.amendment_reason, new.rationale,
-        new.coverage, new.confidence, new.bound_rule, new.decision_rule, new.decision_chosen_by, new.budget_id,
+        new.coverage, new.confidence, new.bound_rule, new.decision_rule, new.decision_chosen_by, new.agreement, new.no_agreement_reason, new.budget_id,
         new.created_by_id, new.created_at, new.locked_by_id, new.locked_at, new.mark)
        is distinct from
        (old.id, old.code, old.project_id, old.title, old.purpose, old.predecessor_id, old.amendment_reason, old.rationale,
-        old.coverage, old.confidence, old.bound_rule, old.decision_rule, old.decision_chosen_by, old.budget_id,
+        old.coverage, old.confidence, old.bound_rule, old.decision_rule, old.decision_chosen_by, old.agreement, old.no_agreement_reason, old.budget_id,
         old.created_by_id, old.created_at, old.locked_by_id, old.locked_at, old.mark)) then
     perform public.labrecords_no('setup-locked', 'study ' || old.code || ' is locked');
   end if;
