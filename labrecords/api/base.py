@@ -12,10 +12,12 @@ from .problems import Problem
 class ProgramView(APIView):
     """For people and devices who may read by program, by token; the sign-in of pages plays no part."""
 
+    needs = "read by program"
+
     def initial(self, request: Request, *args, **kwargs) -> None:
         """Ask who calls and how much was sent before anything is read."""
         super().initial(request, *args, **kwargs)
-        access.demand(request.user, "read by program")
+        access.demand(request.user, self.needs)
         _refuse_oversize(request)
 
 

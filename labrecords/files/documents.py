@@ -22,6 +22,18 @@ def media_type(name: str, content: bytes) -> str | None:
     return None
 
 
+def safe_name(name: str) -> str:
+    """A name to save a document under, whatever came as its name: no folder, nothing unseen, not too long.
+
+    >>> safe_name("../../certificate.pdf"), safe_name("..")
+    ('certificate.pdf', 'document')
+    """
+    last = name.replace("\\", "/").rpartition("/")[2]
+    shown = "".join(sign for sign in last if sign.isprintable()).strip(". ")
+    stem, dot, ending = shown.rpartition(".")
+    return (f"{stem[:100]}{dot}{ending[:10]}" if dot else shown[:100]) or "document"
+
+
 def sha256(content: bytes) -> str:
     """The SHA-256 of some bytes, as 64 hexadecimal digits."""
     return hashlib.sha256(content).hexdigest()

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Sequence
 
 from labrecords.models import Study
@@ -9,7 +10,8 @@ from labrecords.queries.numbers import GroupNumbers
 from labrecords.queries.traces import Curve
 
 # A spreadsheet runs a cell that begins with one of these; numbers keep their sign, texts get an apostrophe.
-STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 
 
 def cell(value: object) -> str:
@@ -19,17 +21,9 @@ def cell(value: object) -> str:
     ("'=1+1", '-12.5')
     """
     text = "" if value is None else str(value)
-    if text.startswith(STARTS_A_FORMULA) and not _is_number(text):
+    if text.startswith(STARTS_A_FORMULA) and not NUMBER.fullmatch(text):
         return "'" + text
     return text
-
-
-def _is_number(text: str) -> bool:
-    try:
-        float(text)
-    except ValueError:
-        return False
-    return True
 
 
 def _written(rows: Iterable[Sequence[object]]) -> bytes:

@@ -7,7 +7,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from labrecords import web
 from labrecords.actions import feeds as actions
@@ -87,6 +87,7 @@ def revoke_feed(request: HttpRequest) -> HttpResponse:
 
 
 @login_not_required
+@require_safe
 def calendar(request: HttpRequest, secret: str) -> HttpResponse:
     """The calendar behind a private address, for a calendar program: items and days, no client's name."""
     feed = feeds.by_secret(secret)

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 from labrecords import web
 from labrecords.actions import equipment as actions
 from labrecords.actions.refusals import Refused
-from labrecords.files.documents import MOST_BYTES
+from labrecords.files.documents import MOST_BYTES, safe_name
 from labrecords.forms.equipment import DescriptionForm, DocumentForm, EquipmentForm, EventForm
 from labrecords.queries import access, equipment, equipment_file, studies
 from labrecords.rules import wording
@@ -144,7 +144,7 @@ def document(request: HttpRequest, document_id) -> HttpResponse:  # noqa: ARG001
     """A document as it came, to be saved."""
     found = equipment_file.document(document_id)
     response = HttpResponse(bytes(found.content), content_type=found.media_type)
-    response["Content-Disposition"] = content_disposition_header(True, found.name)
+    response["Content-Disposition"] = content_disposition_header(True, safe_name(found.name))
     response["X-Content-Type-Options"] = "nosniff"
     return response
 

@@ -30,9 +30,10 @@ SEPARATORS = {words: sign for sign, words in DELIMITERS.items()}
 def receive(request: HttpRequest, run_id) -> HttpResponse:
     """Keep the files as they came, and show those that can be read, and why the others cannot."""
     run = studies.run(run_id)
-    form = TraceFilesForm(request.POST or None, request.FILES or None)
+    is_sent = request.method == "POST"
+    form = TraceFilesForm(request.POST, request.FILES) if is_sent else TraceFilesForm()
     told = []
-    if request.method == "POST":
+    if is_sent:
         told = [_take(request, run, file) for file in request.FILES.getlist("files")]
         if told and all(row["file"] for row in told):
             messages.success(request, _taken(told))
@@ -47,7 +48,7 @@ def receive(request: HttpRequest, run_id) -> HttpResponse:
         "files": list(traces.received_files(run.study)),
         "crumbs": _crumbs(run, "Trace files"),
     }
-    return render(request, "bench/files.html", context, status=422 if any(row["problem"] for row in told) else 200)
+    return render(request, "bench/files.html", context, status=422 if is_sent else 200)
 
 
 def _taken(told: list[dict]) -> str:

@@ -7,8 +7,6 @@ from labrecords.actions import people
 from labrecords.models import ApiToken, Result, User
 from tests.api.conftest import Caller, entry, token_for
 
-READ = ("", "specimens/", "runs/", "results/", "summary/", "refusals/")
-
 
 def test_a_token_is_all_it_takes(world, call):
     assert call().get(f"studies/{world.study.code}/").status_code == 200
@@ -54,28 +52,6 @@ def test_a_sign_in_for_pages_is_no_token(world):
     client = Client()
     client.force_login(world.runa)
     assert client.get(f"/api/studies/{world.study.code}/").status_code == 401
-
-
-@pytest.mark.parametrize("name", ["tester_one", "runa", "edda", "magnus"])
-def test_roles_that_read_by_program(world, call, name):
-    caller = call(name)
-    assert {caller.get(f"studies/{world.study.code}/{part}").status_code for part in READ} == {200}
-
-
-@pytest.mark.parametrize("name", ["clara", "otto", "signe"])
-def test_roles_that_do_not(world, call, name):
-    """A client's token sees as little of the client's own study as of one that does not exist."""
-    caller = call(name)
-    own, none = ([caller.get(f"studies/{code}/{part}") for part in READ] for code in (world.study.code, "S-1999-0001"))
-    assert {answer.status_code for answer in own + none} == {403}
-    assert [answer.content for answer in own] == [answer.content for answer in none]
-    assert world.study.code.encode() not in b"".join(answer.content for answer in own)
-    assert caller.post(entry(world)).status_code == 403
-    assert not Result.objects.exists()
-
-
-def test_a_client_is_not_told_how_the_interface_is_used(call):
-    assert call("clara").get("schema/").status_code == 403
 
 
 def test_a_manager_reads_and_enters_nothing(world, call):

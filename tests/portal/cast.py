@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 
-from labrecords.actions import arrivals, clients, reports, review, runs, samples, studies, voids
+from labrecords.actions import arrivals, clients, deviations, reports, review, runs, samples, studies, voids
 from labrecords.models import Client, Report, Study, User
 from labrecords.reports.findings import findings, findings_sha256
 from tests import world as lab
@@ -40,24 +40,35 @@ def build() -> Cast:
     world = lab.build()
     secret = Secrets()
     other = other_company(world, secret)
-    for about, values in ((world, VALUES), (other, OTHER_VALUES)):
-        enter_all(about, values)
+    enter_all(world, VALUES)
+    enter_all(other, OTHER_VALUES[:3], remark=secret("remark"))
+    enter_warm(other, OTHER_VALUES[3], secret)
     voids.void(specimen=other.specimens[3], cause="cut", words=secret("void"), by=world.runa, at=world.at)
-    return Cast(world, release(world, "All read."), release(other, secret("review")), (*secret.words, *OTHER_VALUES))
+    released = release(other, secret("review"), fewer=secret("fewer"))
+    return Cast(world, release(world, "All read."), released, (*secret.words, *OTHER_VALUES))
 
 
-def enter_all(world: World, values) -> None:
-    """A result for each specimen of the open run."""
-    for specimen, typed in zip(world.specimens, values, strict=True):
-        lab.enter(world, specimen=specimen, typed=typed)
+def enter_all(world: World, values, **changed) -> None:
+    """A result for each of the first specimens, in the open run."""
+    for specimen, typed in zip(world.specimens, values, strict=False):
+        lab.enter(world, specimen=specimen, typed=typed, **changed)
 
 
-def release(world: World, words: str) -> Report:
+def enter_warm(world: World, typed: str, secret: Secrets) -> None:
+    """A result for the last specimen from a room that was too warm, and the decision that it counts all the same."""
+    run = lab.open_run(world, room_c=30.0)
+    kept = lab.enter(world, specimen=world.specimens[-1], run=run, typed=typed, remark=secret("warm"))
+    for deviation in kept.result.deviations.all():
+        deviations.decide(deviation=deviation, counts=True, words=secret("decided"), by=world.edda, at=world.at)
+    runs.close_run(run=run, by=world.runa, at=world.at)
+
+
+def release(world: World, words: str, *, fewer: str = "One is void; the lot is used up.") -> Report:
     """Through every step from the closed run to the signature."""
     at = world.at
     runs.close_run(run=world.run, by=world.runa, at=at)
     study = Study.objects.get(pk=world.study.pk)
-    study = review.finish_testing(study=study, by=world.edda, at=at, why_fewer="One is void; the lot is used up.")
+    study = review.finish_testing(study=study, by=world.edda, at=at, why_fewer=fewer)
     seen = findings_sha256(findings(study))
     review.review(study=study, accept=True, words=words, seen_sha256=seen, by=world.sefa, at=at)
     return reports.release(study=study, seen_sha256=seen, password=lab.PASSWORD, by=world.signe, at=at)
@@ -84,7 +95,7 @@ def other_company(world: World, secret: Secrets) -> World:
 
 
 def _plan(world: World, secret: Secrets) -> Study:
-    texts = ("title", "purpose", "rationale", "decision_chosen_by")
+    texts = ("title", "purpose", "rationale", "decision_chosen_by", "no_agreement_reason")
     return studies.plan(
         project=world.project,
         by=world.edda,

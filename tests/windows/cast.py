@@ -28,27 +28,33 @@ def setting(lot: str, **changed) -> dict:
     return given | {"dwell_s": Decimal("1.2"), "pressure": Decimal("4"), "pressure_unit": "bar"} | changed
 
 
-def window(lots, *, openings: bool = False) -> dict:
+def window(lots, *, openings: bool = False, sealer: str = "bar sealer 2") -> dict:
     """The window's part of a plan."""
-    return {"sealer": "bar sealer 2", "openings": openings, "settings": [setting(lot) for lot in lots]}
+    return {"sealer": sealer, "openings": openings, "settings": [setting(lot) for lot in lots]}
 
 
-def made(world: World, strengths=STRENGTHS, *, openings=False, limits=tuple(LIMITS), **changed) -> Study:
+def made(
+    world: World, strengths=STRENGTHS, *, openings=False, limits=tuple(LIMITS), sealer="bar sealer 2", **changed
+) -> Study:
     """A window study with these strengths, its testing still open."""
     groups = [group(lot, len(row)) for lot, row in strengths.items()]
-    study = loaded.planned(world, groups, window=window(strengths, openings=openings), limits=limits, **changed)
+    sealed = window(strengths, openings=openings, sealer=sealer)
+    study = loaded.planned(world, groups, window=sealed, limits=limits, **changed)
     loaded.received(world, study, list(strengths))
     loaded.entered(world, study, strengths)
     return Study.objects.get(pk=study.pk)
 
 
-def seen(world: World, study: Study, lot: str, kind: str, *, passed: bool = True):
+SEEN = "Twenty packs looked at, report V-12."
+
+
+def seen(world: World, study: Study, lot: str, kind: str, *, passed: bool = True, words: str = SEEN):
     """Evidence of one setting."""
     return windows.keep_evidence(
         setting=SealingSetting.objects.get(window__study=study, lot=lot),
         kind=kind,
         passed=passed,
-        words="Twenty packs looked at, report V-12.",
+        words=words,
         by=world.edda,
         at=world.at,
     )
