@@ -4,6 +4,7 @@ import contextlib
 import json
 import os
 import pathlib
+import re
 import signal
 import subprocess
 import sys
@@ -20,6 +21,8 @@ from tests.faults import servers
 ROOT = pathlib.Path(__file__).parents[2]
 WORKERS = 3
 PATIENCE_S = 120
+CALM_S = 6  # the web server takes a new worker that ends sooner for a sign that none can live, and ends itself
+WORKER = re.compile(r"(Spawning|Started|Unexpected exit from) (worker-\d)\b")
 
 
 @dataclass
@@ -39,8 +42,8 @@ class Served:
         return [child for child in children if "granian" in _command_of(child)]
 
     def kill_worker(self, chance) -> bool:
-        """SIGKILL to one worker; False when just now there is none."""
-        workers = self.workers()
+        """SIGKILL to one worker; False when just now there is none that has been there for a while."""
+        workers = [worker for worker in self.workers() if _age_s(worker) > CALM_S]
         if not workers:
             return False
         with contextlib.suppress(psutil.NoSuchProcess):
@@ -55,15 +58,15 @@ class Served:
             time.sleep(0.1)
 
     def _coming(self) -> bool:
-        printed = (self.home / "printed.txt").read_text()
-        gone = printed.count("Unexpected exit from") + WORKERS
-        return not printed.count("] Spawning worker-") == printed.count("] Started worker-") == gone
+        told = dict(map(reversed, WORKER.findall((self.home / "printed.txt").read_text())))  # the last word on each
+        calm = [worker for worker in self.workers() if _age_s(worker) > CALM_S]
+        return len(calm) < WORKERS or set(told.values()) != {"Started"}
 
     def restart_workers(self) -> None:
         """All of them anew, with new connections to the database."""
+        self.settle()
         for worker in self.workers():
             worker.kill()
-            time.sleep(0.5)
         self.settle()
 
     def check_audit_trail(self) -> str:
@@ -73,6 +76,13 @@ class Served:
             command, cwd=ROOT, env=_environment(self.home), capture_output=True, text=True, check=False
         )
         return "" if done.returncode == 0 else done.stdout + done.stderr
+
+
+def _age_s(process: psutil.Process) -> float:
+    try:
+        return time.time() - process.create_time()
+    except psutil.NoSuchProcess:
+        return 0.0
 
 
 def _command_of(process: psutil.Process) -> str:
