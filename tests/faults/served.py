@@ -62,13 +62,6 @@ class Served:
         calm = [worker for worker in self.workers() if _age_s(worker) > CALM_S]
         return len(calm) < WORKERS or set(told.values()) != {"Started"}
 
-    def restart_workers(self) -> None:
-        """All of them anew, with new connections to the database."""
-        self.settle()
-        for worker in self.workers():
-            worker.kill()
-        self.settle()
-
     def check_audit_trail(self) -> str:
         """What is wrong with the trail, by the project's own command; empty when it is as it was sealed."""
         command = [sys.executable, "manage.py", "check_audit_trail"]

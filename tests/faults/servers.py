@@ -9,16 +9,20 @@ import psycopg
 
 from labrecords.database.server import PORT, Server
 
+# A role's settings hold from its next connection on.
+ANEW = ("select pg_terminate_backend(pid) from pg_stat_activity where usename = 'labrecords_app'",)
 # With these, what was said to be kept may not have reached the disk.
 CARELESS = (
     "alter role labrecords_app set synchronous_commit = off",
     "alter system set wal_writer_delay = '10s'",
     "select pg_reload_conf()",
+    *ANEW,
 )
 CAREFUL = (
     "alter role labrecords_app set synchronous_commit = on",
     "alter system reset wal_writer_delay",
     "select pg_reload_conf()",
+    *ANEW,
 )
 
 

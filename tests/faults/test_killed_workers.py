@@ -152,7 +152,6 @@ def test_control_a_sender_with_a_new_key_at_each_try_meets_its_own_double(house,
 def test_control_commits_that_do_not_wait_for_the_disk_are_lost(house, history):
     """The whole way is as above, but the database is careless: the checker must find that results are lost."""
     servers.order(house.server, *servers.CARELESS)
-    house.restart_workers()  # a role's settings hold from the next connection on
     try:
         with Load(house, history, "careless"):
             until_busy(history, LOAD)
@@ -160,7 +159,6 @@ def test_control_commits_that_do_not_wait_for_the_disk_are_lost(house, history):
             house.server.ensure()
     finally:
         servers.order(house.server, *servers.CAREFUL)
-        house.restart_workers()
     verdict = judge(history.attempts, kept(house, history))
     print(f"control, seed {SEED}: {history.acknowledged} acknowledged, {verdict}")  # noqa: T201
     assert verdict.lost > 0
