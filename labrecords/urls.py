@@ -17,6 +17,7 @@ from labrecords.views import (
     corrections,
     due,
     equipment,
+    faults,
     home,
     limits,
     methods,
@@ -37,6 +38,8 @@ from labrecords.views import (
     validations,
     windows,
 )
+
+handler500 = faults.fault
 
 urlpatterns = [
     path("", home.home, name="home"),

@@ -126,8 +126,10 @@ class _Sending:
 
     @property
     def tried(self) -> str:
-        value = "opened before test" if self.reading.opened else self.body["typed"] or "the trace's peak"
-        return f"{value} for {self.specimen}"
+        return f"{self._value_words()} for {self.specimen}"
+
+    def _value_words(self, of_trace: str = "the trace's peak") -> str:
+        return "opened before test" if self.reading.opened else self.body["typed"] or of_trace
 
     def answered(self) -> Kept | Refused | None:
         """The first answer to this key, if it has been sent before."""
@@ -183,6 +185,7 @@ class _Sending:
             tested_by=self.tested_by.name,
             trace=measured.trace_facts,
             confirmed=reading.confirmed,
+            value_words=self._value_words(_peak(measured)),
         )
         told = gathered.for_entry(run=run, specimen=specimen, entry=entry, now=self.at)
         return result_entry.check(told)
@@ -259,6 +262,10 @@ class _Sending:
 def _kept(result: Result) -> Kept:
     held = result.deviations.order_by("code").values_list("code", flat=True)
     return Kept(result, tuple(result.marks), tuple(held))
+
+
+def _peak(measured: Measured) -> str:
+    return "no value" if measured.peak_force_n is None else f"a trace with a peak of {measured.peak_force_n:.4g} N"
 
 
 def _from_database(error: IntegrityError) -> Answer:

@@ -13,6 +13,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.response import Response
 
 from labrecords.actions.refusals import Refused, as_json
+from labrecords.database.errors import RETRY_AFTER_S, UNREACHABLE
 from labrecords.files import problems as files
 from labrecords.files.problems import FileProblem
 from labrecords.queries.access import NotAllowed, NotFound
@@ -36,7 +37,6 @@ STATUS = {
     "trace-reused": STATE,
     "file-elsewhere": STATE,
     "run-closed": STATE,
-    "key-reused": STATE,
     "already-void": STATE,
     "replacements-spent": STATE,
     "decisions-open": STATE,
@@ -108,6 +108,18 @@ def handler(exc: Exception, context: Mapping[str, Any]) -> Response:
 def _problem(exc: Exception) -> Problem:
     log.error("The programming interface failed.", exc_info=exc)
     return Problem(500, "fault", "Something failed here. Send the same request with the same key again later.")
+
+
+def _unreachable(exc: Exception) -> Problem:
+    log.error("The database did not answer.", exc_info=exc)
+    sentence = "The database does not answer just now. Send the same request with the same key again a little later."
+    problem = Problem(503, "unavailable", sentence)
+    problem.headers = {"Retry-After": str(RETRY_AFTER_S)}
+    return problem
+
+
+for _kind in UNREACHABLE:
+    _problem.register(_kind, _unreachable)
 
 
 @_problem.register

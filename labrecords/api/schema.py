@@ -34,8 +34,10 @@ WHEN = {
     413: "More was sent than is taken at a time.",
     415: "Neither JSON nor a form.",
     422: "Refused for what was sent, or the trace file cannot be read as it stands.",
+    503: "The database does not answer just now. Send the same again, with the same key, after Retry-After seconds.",
 }
 ALWAYS = (401, 403, 404)
+LATER = 503
 
 
 class TokenScheme(OpenApiAuthenticationExtension):
@@ -56,7 +58,7 @@ class TokenScheme(OpenApiAuthenticationExtension):
 
 def described(operation_id: str, summary: str, *, ok, status: int = 200, says: str = "", errors=ALWAYS, **more):
     """What the document says of one operation; every error has the one shape."""
-    answers = {code: OpenApiResponse(ProblemSerializer, description=WHEN[code]) for code in errors}
+    answers = {code: OpenApiResponse(ProblemSerializer, description=WHEN[code]) for code in (*errors, LATER)}
     responses = {status: OpenApiResponse(ok, description=says or summary), **answers}
     return extend_schema(operation_id=operation_id, summary=summary, responses=responses, **more)
 

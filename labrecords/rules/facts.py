@@ -195,6 +195,7 @@ class Entry:
     tested_by: str
     trace: Trace | None = None
     confirmed: tuple[str, ...] = ()
+    value_words: str = "no value"  # as it was sent: "9.31 N/15mm"
 
 
 @dataclass(frozen=True)

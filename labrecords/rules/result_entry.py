@@ -35,7 +35,7 @@ def check(facts: Facts) -> tuple[Answer, ...]:
 def _answers(facts: Facts) -> Iterator[Answer]:
     entry = facts.entry
     yield from check_open(facts.study)
-    yield from check_specimen(facts.specimen, facts.run)
+    yield from check_specimen(facts.specimen, facts.run, sent=entry.value_words)
     if facts.run.closed:
         yield Answer("run-closed", "The run has been closed.")
     if entry.tested_by != facts.run.person:

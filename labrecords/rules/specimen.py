@@ -4,8 +4,8 @@ from .answers import Answer
 from .facts import Run, Specimen
 
 
-def check_specimen(specimen: Specimen, run: Run) -> list[Answer]:
-    """All that is wrong with testing this specimen in this run."""
+def check_specimen(specimen: Specimen, run: Run, *, sent: str) -> list[Answer]:
+    """All that is wrong with testing this specimen in this run; `sent` is the value that was sent for it, in words."""
     label = specimen.label
     answers = []
     if specimen.study_code != run.study_code:
@@ -16,6 +16,7 @@ def check_specimen(specimen: Specimen, run: Run) -> list[Answer]:
     if specimen.void:
         answers.append(Answer("specimen-void", f"{label} is void.", {"specimen": label}))
     if specimen.result_words:
-        why = f"{label} has {specimen.result_words}."
-        answers.append(Answer("specimen-done", why, {"specimen": label, "result": specimen.result_words}))
+        why = f"{label} has {specimen.result_words}. This entry, which is not kept, says {sent}."
+        told = {"specimen": label, "result": specimen.result_words, "sent": sent}
+        answers.append(Answer("specimen-done", why, told))
     return answers

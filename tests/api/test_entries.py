@@ -84,7 +84,7 @@ def test_the_same_key_with_another_entry(world, call, name):
     changed = {"remark": "else", "value": "1.53", "tested_at": "2026-05-20T08:59:00Z"}
     caller.post(body)
     answer = caller.post(body | {name: changed[name]})
-    assert (answer.status_code, answer.json()["codes"]) == (409, ["key-reused"])
+    assert (answer.status_code, answer.json()["codes"]) == (422, ["key-reused"])
     assert Result.objects.count() == 1
 
 
@@ -92,7 +92,7 @@ def test_the_same_key_from_somebody_else(world, call):
     body = entry(world)
     call().post(body)
     answer = call("runa").post(body)
-    assert (answer.status_code, answer.json()["codes"]) == (409, ["key-reused"])
+    assert (answer.status_code, answer.json()["codes"]) == (422, ["key-reused"])
 
 
 def test_one_moment_in_two_zones_is_one_entry(world, call):

@@ -3,9 +3,12 @@
 import json
 import re
 
+import pytest
 from django.test import Client
 
+from labrecords.actions import results
 from labrecords.actions.refusals import as_json
+from labrecords.database.errors import UNREACHABLE
 from labrecords.queries import access
 from labrecords.rules.answers import Answer
 from tests.api.conftest import entry
@@ -97,6 +100,20 @@ def test_a_fault_of_ours_is_logged_and_has_the_shape(world, call, monkeypatch, c
     assert (answer.status_code, shape_of(answer)["code"]) == (500, "fault")
     assert "wires" not in answer.content.decode()
     assert "the wires are crossed" in caplog.text
+
+
+@pytest.mark.parametrize("fault", UNREACHABLE, ids=lambda fault: fault.__name__)
+def test_a_database_that_does_not_answer_is_a_matter_of_waiting(world, call, monkeypatch, caplog, fault):
+    def fail(*_args, **_named):
+        raise fault("server closed the connection unexpectedly")
+
+    caller, body = call(), entry(world)
+    with monkeypatch.context() as patched:
+        patched.setattr(results, "enter", fail)
+        answer = caller.post(body)
+    assert (answer.status_code, answer["Retry-After"], shape_of(answer)["code"]) == (503, "5", "unavailable")
+    assert "connection unexpectedly" in caplog.text
+    assert caller.post(body).status_code == 201  # the same entry, with the same key
 
 
 def test_a_method_not_answered_names_those_that_are(world, call):

@@ -124,7 +124,7 @@ def test_the_same_key_with_another_file(world, call, labels):
     caller, key = call(), uuid.uuid4()
     caller.send_form(form(world, text(labels[:1]), key=key))
     answer = caller.send_form(form(world, text(labels[:1], mean_force_n=9.0), key=key))
-    assert (answer.status_code, answer.json()["codes"]) == (409, ["key-reused"])
+    assert (answer.status_code, answer.json()["codes"]) == (422, ["key-reused"])
 
 
 def test_the_same_curve_for_another_specimen(world, call, labels):

@@ -3,20 +3,18 @@
 The long form: LABRECORDS_KILLS=30 .venv/bin/pytest -s tests/faults/test_killed_database.py
 """
 
-import contextlib
 import os
 import pathlib
 import random
-import signal
 import subprocess
 import sys
 import time
 
-import psutil
-import psycopg
 import pytest
 
-from labrecords.database.server import PORT, Server
+from labrecords.database.server import Server
+from tests.faults.servers import CARELESS, ask, open_to_its_user, order
+from tests.faults.servers import kill_database as kill
 
 ROOT = pathlib.Path(__file__).parents[2]
 KILLS = int(os.environ.get("LABRECORDS_KILLS", "3"))
@@ -30,12 +28,7 @@ def laboratory_of_its_own(tmp_path):
     """A durable server of its own, with specimens enough; its folder is open to the user that runs it."""
     home = tmp_path / "home"
     home.mkdir()
-    for folder in (home, *home.parents):
-        if folder != pathlib.Path("/tmp"):
-            with contextlib.suppress(PermissionError):
-                folder.chmod(folder.stat().st_mode | 0o055)
-        else:
-            break
+    open_to_its_user(home)
     server = Server(home / "postgres")
     _run(home, "prepare", str(200 + 150 * KILLS))
     yield home, server
@@ -52,21 +45,6 @@ def _run(home: pathlib.Path, *arguments: str) -> None:
     command, environment = _command(home, *arguments)
     done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr[-3000:]
-
-
-def kill(server: Server) -> None:
-    """The server and everything it runs, at once, as a fault would."""
-    pid = int((server.data / "postmaster.pid").read_text().split()[0])
-    postmaster = psutil.Process(pid)
-    for process in [postmaster, *postmaster.children(recursive=True)]:
-        with contextlib.suppress(psutil.NoSuchProcess):
-            process.send_signal(signal.SIGKILL)
-
-
-def ask(server: Server, query: str) -> list[tuple]:
-    where = {"host": str(server.socket_dir), "port": PORT, "user": server.superuser, "dbname": "labrecords"}
-    with psycopg.connect(**where, autocommit=True) as connection:
-        return connection.execute(query).fetchall()
 
 
 def under_fire(home: pathlib.Path, server: Server, kills: int) -> list[list[str]]:
@@ -120,20 +98,9 @@ def test_control_commits_that_do_not_wait_for_the_disk_are_lost(laboratory_of_it
     """Killing alone tests little: this shows that the test would see a loss."""
     home, server = laboratory_of_its_own
     server.ensure()
-    for statement in (
-        "alter role labrecords_app set synchronous_commit = off",
-        "alter system set wal_writer_delay = '10s'",
-    ):
-        ask_nothing(server, statement)
-    ask(server, "select pg_reload_conf()")
+    order(server, *CARELESS)
     noted = under_fire(home, server, 1)
     kept = {str(key) for key, _ in ask(server, KEPT)}
     lost = [key for key, _, _, answer in noted if answer == "kept" and key not in kept]
     print(f"control, seed {SEED}: {len(noted)} acknowledged, {len(lost)} lost")  # noqa: T201
     assert lost != []
-
-
-def ask_nothing(server: Server, statement: str) -> None:
-    where = {"host": str(server.socket_dir), "port": PORT, "user": server.superuser, "dbname": "labrecords"}
-    with psycopg.connect(**where, autocommit=True) as connection:
-        connection.execute(statement)

@@ -7,7 +7,7 @@ from django.template.loader import render_to_string
 
 pytestmark = pytest.mark.urls("tests.look.urls")
 
-ERROR_PAGES = ("400.html", "403.html", "403_csrf.html", "404.html", "500.html")
+ERROR_PAGES = ("400.html", "403.html", "403_csrf.html", "404.html", "500.html", "503.html")
 
 
 @pytest.mark.parametrize("page", ERROR_PAGES)

@@ -20,7 +20,10 @@ from labrecords.queries import lab, people
 
 HERE = "127.0.0.1"
 WSGI = "labrecords.wsgi:application"
-SERVED = ("--interface", "wsgi", "--host", HERE, "--workers", "1", "--blocking-threads", "4", "--no-ws")
+SERVED = (
+    *("--interface", "wsgi", "--host", HERE, "--workers", "1", "--blocking-threads", "4", "--no-ws"),
+    "--respawn-failed-workers",  # without it the server ends with its first worker that does
+)
 ANEW = "`python manage.py demo --fresh` removes it and builds a new one, with new passwords."
 
 
