@@ -13,6 +13,7 @@ from labrecords.actions import (
     checks,
     deviations,
     equipment,
+    links,
     nonconforming,
     people,
     sign_ins,
@@ -86,6 +87,14 @@ def fill(world: World) -> None:
     _corrected(world)
     sign_ins.keep(username="runa", address="192.0.2.1", succeeded=True, at=world.at)
     budgets.approved(world)
+    _linked(world)
+
+
+def _linked(world: World) -> None:
+    """A link to the report, revoked, and one that opened nothing."""
+    link, _ = links.give(report=Report.objects.get(), whom="Ines Falk", days=14, by=world.edda, at=world.at)
+    links.revoke(link=link, by=world.edda, at=world.at)
+    access.record_failure(address="192.0.2.1", at=world.at)
 
 
 def _people_and_equipment(world: World) -> None:
