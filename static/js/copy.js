@@ -15,10 +15,9 @@ const added = (field) => {
       said.textContent = "Not copied: copy it by hand.";
     }
   });
-  const line = document.createElement("p");
-  line.className = "actions";
-  line.append(button, said);
-  field.after(line);
+  const line = document.getElementById(field.dataset.copy);
+  line.prepend(button);
+  line.append(said);
 };
 
 document.querySelectorAll("[data-copy]").forEach((field) => {

@@ -8,7 +8,7 @@ import uuid
 
 import pytest
 from django.test import Client
-from django.urls import URLPattern, get_resolver, reverse
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from labrecords.models import Event
 from labrecords.queries import access
@@ -19,6 +19,8 @@ CSRF = re.compile(rb'(name="csrfmiddlewaretoken" value=")[A-Za-z0-9]{64}"')
 # Pages for everybody who has signed in, or for anybody at all; what they show depends on who asks.
 FOR_ALL = {"home", "help", "sign-out"}
 FOR_ANYBODY = {"sign-in", "sign-in-again", "check-report", "calendar"}
+# Parts whose addresses have tables of their own: tests/portal/test_who.py, tests/links/test_reading.py, tests/api.
+PARTS = {"reports/", "shared/", "api/"}
 # What a POST asks for beyond what opening the page does.
 POSTED = {
     "derived-limit": "approve a limit",
@@ -44,6 +46,11 @@ def test_every_page_asks_for_an_act_or_is_listed_as_open():
     assert unguarded == FOR_ALL | FOR_ANYBODY
     assert {asked(name) for name in GUARDED} | set(POSTED.values()) <= ACTS.keys()
     assert POSTED.keys() <= set(GUARDED)
+
+
+def test_every_part_that_is_not_here_has_a_table_of_its_own():
+    parts = {str(part.pattern) for part in get_resolver().url_patterns if isinstance(part, URLResolver)}
+    assert parts == PARTS
 
 
 @pytest.fixture
