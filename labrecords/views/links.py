@@ -13,7 +13,7 @@ from labrecords.actions import links as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.links import LinkForm
 from labrecords.queries import access, links, portal, reports
-from labrecords.web import needs, now
+from labrecords.web import needs
 
 
 @needs("give a link to a report")
@@ -29,7 +29,7 @@ def of_study(request: HttpRequest, code: str) -> HttpResponse:
         {"label": "Links to the report"},
     ]
     shown = {"frame": "base.html", "crumbs": crumbs, "revoke_url": "revoke-link"}
-    return _page(request, report, shown, lambda: links.of_study(study, request.user, now()))
+    return _page(request, report, shown, lambda: links.of_study(study, request.user, web.now()))
 
 
 @needs("give a link to an own report")
@@ -42,7 +42,7 @@ def of_own(request: HttpRequest, number: str, issue: int) -> HttpResponse:
         {"label": "Links"},
     ]
     shown = {"frame": "portal_base.html", "crumbs": crumbs, "revoke_url": "revoke-own-link"}
-    return _page(request, report, shown, lambda: links.of_report(report, request.user, now()))
+    return _page(request, report, shown, lambda: links.of_report(report, request.user, web.now()))
 
 
 def _own_report(request: HttpRequest, number: str, issue: int):
@@ -58,7 +58,7 @@ def _page(request: HttpRequest, report, shown: dict, listed) -> HttpResponse:
     refused = None
     if request.method == "POST" and form.is_valid():
         try:
-            link, secret = actions.give(report=report, by=request.user, at=now(), **form.cleaned_data)
+            link, secret = actions.give(report=report, by=request.user, at=web.now(), **form.cleaned_data)
         except Refused as answer:
             refused = answer
         else:
@@ -94,6 +94,6 @@ def revoke_own(request: HttpRequest, link_id: uuid.UUID) -> HttpResponse:
 
 def _ended(request: HttpRequest, link_id: uuid.UUID):
     link = links.revocable(request.user, link_id)
-    actions.revoke(link=link, by=request.user, at=now())
+    actions.revoke(link=link, by=request.user, at=web.now())
     messages.success(request, f"The link for {link.whom} opens nothing any more.")
     return link
