@@ -103,6 +103,7 @@ INSTALLED_APPS = [
     "drf_spectacular",
 ]
 MIDDLEWARE = [
+    "labrecords.portal.secret_address.SecretAddress",
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",

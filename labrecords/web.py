@@ -1,6 +1,7 @@
 """What every page shares: the moment, the person, refusals as pages, and who sees which entry of the navigation."""
 
 import functools
+import ipaddress
 import json
 import uuid
 from collections.abc import Callable
@@ -37,6 +38,28 @@ NAVIGATION = [
 def now() -> datetime:
     """The moment of a request, from the server's clock; read once and passed on."""
     return timezone.now()
+
+
+def address_of(request: HttpRequest) -> str:
+    """From where a request came: as the outermost of our own proxies saw it, where there are some."""
+    told = [part.strip() for part in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",") if part.strip()]
+    own = settings.TRUSTED_PROXIES
+    found = told[-own] if own and len(told) >= own else request.META.get("REMOTE_ADDR", "")
+    try:
+        return str(ipaddress.ip_address(found))
+    except ValueError:
+        return "not known"
+
+
+def spoken(seconds: int) -> str:
+    """A wait as people say it.
+
+    >>> spoken(1), spoken(90)
+    ('1 second', '2 minutes')
+    """
+    if seconds <= 60:
+        return f"{seconds} second{'s' if seconds != 1 else ''}"
+    return f"{-(-seconds // 60)} minutes"
 
 
 class LabMiddleware:

@@ -7,26 +7,30 @@ from labrecords.models import Event, Study, User
 from labrecords.rules.canonical import canonical, instant
 
 SCHEMA = "event-1"
+BY_LINK = "Somebody with a link"
 
 
 def write(
     act: str,
     *,
     subject: str,
-    by: User,
+    by: User | None,
     at: datetime,
     study: Study | None = None,
     after: dict[str, Any] | None = None,
     before: dict[str, Any] | None = None,
     why: str = "",
 ) -> Event:
-    """One act: who, when, what, on what, before and after, why. Sealed when the transaction commits."""
+    """One act: who, when, what, on what, before and after, why. Sealed when the transaction commits.
+
+    `by` is None where nobody signed in: somebody read by a link, which `after` names.
+    """
     body = canonical(
         {
             "schema": SCHEMA,
             "act": act,
             "subject": subject,
-            "by": {"id": by.pk, "name": by.name, "user": by.username},
+            "by": {"id": by.pk, "name": by.name, "user": by.username} if by else None,
             "at": instant(at),
             "study": study.code if study else None,
             "before": before,
@@ -36,7 +40,7 @@ def write(
     )
     return Event.objects.create(
         at=at,
-        actor=by.name,
+        actor=by.name if by else BY_LINK,
         act=act,
         subject=subject,
         study=study.pk if study else None,

@@ -16,6 +16,7 @@ from .equipment import (
     EquipmentEvent,
 )
 from .lab import Counter, Laboratory
+from .links import LinkFailure, LinkRevocation, ReportLink
 from .methods import Method, MethodVersion
 from .nonconforming import Nonconformity, NonconformityStep, ReportInQuestion, StudyHold
 from .people import ApiToken, Authorisation, User, Withdrawal
@@ -59,6 +60,8 @@ __all__ = [
     "Laboratory",
     "Limit",
     "LimitDecision",
+    "LinkFailure",
+    "LinkRevocation",
     "Lot",
     "Method",
     "MethodVersion",
@@ -79,6 +82,7 @@ __all__ = [
     "ReportAmendment",
     "ReportFile",
     "ReportInQuestion",
+    "ReportLink",
     "ReportWithdrawal",
     "Result",
     "Review",

@@ -69,11 +69,22 @@ class ReportFile(Record):
 
 
 class Opening(Record):
-    """That a report, or a file of it, was opened by somebody of the client."""
+    """That a report, or a file of it, was opened: by somebody of the client, or by nobody named, through a link."""
 
     report = models.ForeignKey(Report, on_delete=models.PROTECT, related_name="openings")
     name = models.TextField(help_text="What was opened: page, or the name of the file.")
-    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    by = models.ForeignKey(User, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    link = models.ForeignKey(
+        "labrecords.ReportLink", null=True, blank=True, on_delete=models.PROTECT, related_name="openings"
+    )
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(by__isnull=False, link__isnull=True) | models.Q(by__isnull=True, link__isnull=False),
+                name="opening-by-person-or-link",
+            )
+        ]
 
     def __str__(self):
         return f"{self.name} opened"

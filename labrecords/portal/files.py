@@ -22,8 +22,14 @@ ZIP = "application/zip"
 def file(request: HttpRequest, *, number: str, issue: int, name: str) -> HttpResponse:
     """One file of a report, byte for byte as it was kept."""
     report = access.own_report(request.user, number, issue)
-    found = portal.file(report, name)
+    answer = one(report, name)
     keep_opening(request, report, name)
+    return answer
+
+
+def one(report, name: str) -> HttpResponse:
+    """One file of a report as an answer. Raises access.NotFound."""
+    found = portal.file(report, name)
     response = _answer(bytes(found.content), found.media_type, found.sha256, f"{_stem(report)}-{name}")
     if found.media_type == DRAWING:
         response["Content-Security-Policy"] = DRAWING_POLICY
@@ -34,9 +40,15 @@ def file(request: HttpRequest, *, number: str, issue: int, name: str) -> HttpRes
 def every_file(request: HttpRequest, *, number: str, issue: int) -> HttpResponse:
     """All files of a report in one archive: the same bytes each time it is asked for."""
     report = access.own_report(request.user, number, issue)
-    packed = _packed(report)
+    answer = packed(report)
     keep_opening(request, report, "files.zip")
-    return _answer(packed, ZIP, hashlib.sha256(packed).hexdigest(), f"{_stem(report)}.zip")
+    return answer
+
+
+def packed(report) -> HttpResponse:
+    """All files of a report in one archive, as an answer."""
+    content = _packed(report)
+    return _answer(content, ZIP, hashlib.sha256(content).hexdigest(), f"{_stem(report)}.zip")
 
 
 def _packed(report) -> bytes:

@@ -1,6 +1,7 @@
 """A client's reports: the list, each report as it was frozen, and each specimen in it."""
 
 import json
+from urllib.parse import quote
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -27,35 +28,47 @@ def newest(request: HttpRequest, *, number: str) -> HttpResponse:
 def report(request: HttpRequest, *, number: str, issue: int) -> HttpResponse:
     """A report, drawn from its stored content and from nothing else."""
     found = access.own_report(request.user, number, issue)
-    listed = [_listed(found, file) for file in portal.files(found)]
-    urls = {file["name"]: file["url"] for file in listed}
     issues = portal.issues(request.user, number)
     keep_opening(request, found, "page")
     context = {
-        **_page(found),
+        **frozen(found, base=reverse("portal:report", args=[number, issue]), newest=issues[0]),
         "crumbs": [_reports(), {"label": _identity(found)}],
+        "issues": [other for other in issues if other != issue],
+        "links_url": reverse("links-to-own-report", args=[number, issue]),
+    }
+    return render(request, "portal/report.html", context)
+
+
+def frozen(found, *, base: str, newest: int) -> dict:
+    """What a report's page is drawn from; `base` is the address under which its files and specimens are."""
+    listed = [_listed(file, base) for file in portal.files(found)]
+    urls = {file["name"]: file["url"] for file in listed}
+    return {
+        **_page(found),
         "files": listed,
         "figure_urls": {name.removesuffix(".svg"): url for name, url in urls.items() if name.endswith(".svg")},
         "pdf_url": urls.get("report.pdf"),
-        "zip_url": reverse("portal:every-file", args=[number, issue]),
-        "specimens_url": f"{reverse('portal:report', args=[number, issue])}specimens/",
-        "issues": [other for other in issues if other != issue],
-        "replaced_by": issues[0] if issues[0] > issue else None,
+        "zip_url": f"{base}files.zip",
+        "specimens_url": f"{base}specimens/",
+        "replaced_by": newest if newest > found.issue else None,
         "withdrawal": portal.withdrawal(found),
     }
-    return render(request, "portal/report.html", context)
 
 
 @for_clients("read own reports")
 def specimen(request: HttpRequest, *, number: str, issue: int, label: str) -> HttpResponse:
     """What a report says of one specimen."""
     found = access.own_report(request.user, number, issue)
-    page = _page(found)
-    said = _said(page["content"], label)
+    context = of_specimen(found, label, back=reverse("portal:report", args=[number, issue]))
     keep_opening(request, found, f"specimen {label}")
-    back = {"label": _identity(found), "url": reverse("portal:report", args=[number, issue])}
-    crumbs = [_reports(), back, {"label": label}]
-    return render(request, "portal/specimen.html", {**page, **said, "back": back, "crumbs": crumbs})
+    return render(request, "portal/specimen.html", context | {"crumbs": [_reports(), *context["crumbs"]]})
+
+
+def of_specimen(found, label: str, *, back: str) -> dict:
+    """What a specimen's page is drawn from; `back` is the address of its report. Raises access.NotFound."""
+    page = _page(found)
+    leads = {"label": page["identity"], "url": back}
+    return {**page, **_said(page["content"], label), "back": leads, "crumbs": [leads, {"label": label}]}
 
 
 def _said(content: dict, label: str) -> dict:
@@ -83,11 +96,11 @@ def _reports() -> dict[str, str]:
     return {"label": "Reports", "url": reverse("portal:reports")}
 
 
-def _listed(found, file) -> dict:
+def _listed(file, base: str) -> dict:
     return {
         "name": file.name,
         "title": file.title,
         "size": file.size,
         "sha256": file.sha256,
-        "url": reverse("portal:file", args=[found.number, found.issue, file.name]),
+        "url": f"{base}files/{quote(file.name)}",
     }

@@ -7,30 +7,44 @@ from collections.abc import Iterator
 from django.db import connection, transaction
 
 from labrecords.database.roles import PORTAL
-from labrecords.models import Report, ReportFile, ReportWithdrawal, User
+from labrecords.models import Report, ReportFile, ReportLink, ReportWithdrawal, User
 
 from . import access
 
 
 @contextlib.contextmanager
-def as_portal(client: uuid.UUID | None) -> Iterator[None]:
+def as_portal(client: uuid.UUID | None, *, link: ReportLink | None = None) -> Iterator[None]:
     """One transaction in the portal's role, to which the laboratory's results, traces and trail are closed.
 
     Of reports and what leads to them the database shows it the client's own rows, and none where no client is said.
+    With a link it shows the one issue to which the link was given, and nothing else of the client.
     Read the session, the person and the person's roles before: they are closed to it too. What is written inside
     is kept when the block ends well. Raises RuntimeError inside another transaction.
     """
     with transaction.atomic(durable=True):
-        _say(client)
+        _say(client=client, **_narrowed(link))
         _become(PORTAL)
         yield
         _become("NONE")
 
 
-def _say(client: uuid.UUID | None) -> None:
+def _narrowed(link: ReportLink | None) -> dict[str, uuid.UUID | None]:
+    if link is None:
+        return dict.fromkeys(("link", "report", "study", "project"))
+    report = link.report
+    return {
+        "link": link.pk,
+        "report": report.pk,
+        "study": report.study_id,
+        "project": report.study.project_id,
+    }
+
+
+def _say(**said: uuid.UUID | None) -> None:
     """For this transaction only: a setting of the session would be the next reader's too."""
     with connection.cursor() as cursor:
-        cursor.execute("SELECT set_config('labrecords.client', %s, true)", [str(client or "")])
+        for name, value in said.items():
+            cursor.execute("SELECT set_config(%s, %s, true)", [f"labrecords.{name}", str(value or "")])
 
 
 def _become(role: str) -> None:
@@ -62,6 +76,14 @@ def issues(person: User, number: str) -> list[int]:
     found = list(access.own_reports(person).filter(number=number).order_by("-issue").values_list("issue", flat=True))
     if not found:
         raise access.NotFound(number)
+    return found
+
+
+def linked(link: ReportLink) -> Report:
+    """The one issue that is read by a link. Raises access.NotFound."""
+    found = Report.objects.select_related("study__project__client", "signature").filter(pk=link.report_id).first()
+    if found is None:
+        raise access.NotFound("link")
     return found
 
 

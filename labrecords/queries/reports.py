@@ -79,7 +79,7 @@ def refusals(study: Study):
 
 def accepted_review(study: Study) -> Review | None:
     """The latest review, if it accepted the study."""
-    latest = Review.objects.filter(study=study).select_related("by").first()
+    latest = Review.objects.filter(study=study).select_related("by").order_by("-at", "-id").first()
     return latest if latest is not None and latest.accepted else None
 
 

@@ -38,6 +38,7 @@ ACTS: dict[str, frozenset[str]] = {
     "release a report": frozenset({SIGNATORY}),
     "amend a report": frozenset({ENGINEER, MANAGER}),
     "withdraw a report": frozenset({SIGNATORY}),
+    "give a link to a report": frozenset({ENGINEER, MANAGER}),
     "keep equipment": frozenset({MANAGER}),
     "review a calibration": frozenset({ENGINEER, MANAGER}),
     "report nonconforming work": frozenset({TECHNICIAN, ENGINEER, MANAGER}),
@@ -51,6 +52,7 @@ ACTS: dict[str, frozenset[str]] = {
     "keep people": frozenset({MANAGER}),
     "read own reports": frozenset({CLIENT}),
     "agree to a protocol": frozenset({CLIENT}),
+    "give a link to an own report": frozenset({CLIENT}),
 }
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 FREE = 5  # tries of a name from one address before a wait
 LONGEST_S = 900
 OF_AN_ADDRESS = 100  # failures of all names in an hour
+OF_LINKS = 20  # links from one address in an hour that open nothing, before a wait
 OF_A_NAME = 100  # failures in a row from all addresses: NIST SP 800-63B, 5.2.2, from memory
 
 
@@ -39,3 +40,16 @@ def wait_s(tries: Tries) -> int:
     if tries.name >= OF_A_NAME and not tries.known:
         waits.append(LONGEST_S - tries.name_since_s)
     return -int(-max(waits) // 1)
+
+
+def link_wait_s(failures: int, since_s: float) -> int:
+    """Seconds before an address may ask for another link; 0 if none.
+
+    `failures`: how many of its links opened nothing in the last hour; `since_s`: time since the last of them.
+
+    >>> link_wait_s(19, 0), link_wait_s(22, 0.5), link_wait_s(22, 4)
+    (0, 4, 0)
+    """
+    if failures < OF_LINKS:
+        return 0
+    return max(-int(-(min(2.0 ** min(failures - OF_LINKS, 20), LONGEST_S) - since_s) // 1), 0)

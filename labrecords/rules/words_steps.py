@@ -111,4 +111,10 @@ WORDS: dict[str, Words] = {
         "You.",
         "Write at least one sentence.",
     ),
+    "link-too-long": refusal(
+        "the link would live too long",
+        "A link to a report is for one reader and a while; whoever reads for longer has an account.",
+        "Nobody.",
+        "Give it for 90 days at most. Another can be given when it has ended.",
+    ),
 }

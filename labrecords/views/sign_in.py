@@ -1,9 +1,7 @@
 """Signing in: tries are kept, and guessing is made slow without locking anybody out."""
 
-import ipaddress
 from datetime import datetime
 
-from django.conf import settings
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView
 from django.core.exceptions import ValidationError
@@ -21,7 +19,7 @@ class SlowForm(AuthenticationForm):
     def clean(self):
         self.wait = wait_before(self.request, self.cleaned_data.get("username") or "", web.now())
         if self.wait:
-            raise ValidationError(f"There were many tries that failed. Wait {spoken(self.wait)}, then try again.")
+            raise ValidationError(f"There were many tries that failed. Wait {web.spoken(self.wait)}, then try again.")
         return super().clean()
 
 
@@ -46,33 +44,11 @@ class SignIn(LoginView):
 
 def wait_before(request: HttpRequest, username: str, now: datetime) -> int:
     """Seconds before this name may be tried from this address."""
-    return wait_s(sign_ins.tries(username, address_of(request), now))
+    return wait_s(sign_ins.tries(username, web.address_of(request), now))
 
 
 def note(request: HttpRequest, form: AuthenticationForm, *, succeeded: bool) -> None:
     """Keep a try that was looked at; one that only met a wait does not make it longer."""
     username = form.data.get("username", "")
     if username and not getattr(form, "wait", 0):
-        actions.keep(username=username, address=address_of(request), succeeded=succeeded, at=web.now())
-
-
-def address_of(request: HttpRequest) -> str:
-    """From where a request came: as the outermost of our own proxies saw it, where there are some."""
-    told = [part.strip() for part in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",") if part.strip()]
-    own = settings.TRUSTED_PROXIES
-    found = told[-own] if own and len(told) >= own else request.META.get("REMOTE_ADDR", "")
-    try:
-        return str(ipaddress.ip_address(found))
-    except ValueError:
-        return "not known"
-
-
-def spoken(seconds: int) -> str:
-    """A wait as people say it.
-
-    >>> spoken(1), spoken(90)
-    ('1 second', '2 minutes')
-    """
-    if seconds <= 60:
-        return f"{seconds} second{'s' if seconds != 1 else ''}"
-    return f"{-(-seconds // 60)} minutes"
+        actions.keep(username=username, address=web.address_of(request), succeeded=succeeded, at=web.now())

@@ -31,6 +31,7 @@ ACTS = (
     "report nonconforming work",
     "amend a report",
     "withdraw a report",
+    "give a link to a report",
     "read the trail",
 )
 

@@ -38,6 +38,8 @@ EXAMPLES = {
     "review-study": ("sorrel", {"code": "S-2026-0001"}),
     "release-study": ("constance", {"code": "S-2026-0001"}),
     "check-report": (None, {}),
+    "links-to-report": ("edmund", {"code": "S-2026-0001"}),
+    "links-to-own-report": ("otto", {"number": "R-2026-0001", "issue": "1"}),
     "amend-report": ("edmund", {"code": "S-2026-0001"}),
     "withdraw-report": ("constance", {"code": "S-2026-0001"}),
     "lot": ("bram", {"label": "spare.lot"}),
@@ -114,6 +116,9 @@ NO_PAGE = {
     ),
     *("compare-for-client",),  # needs two groups in its address: among the states below
     "decide-validation",
+    *("revoke-link", "revoke-own-link"),
+    *("linked:report", "linked:specimen", "linked:every-file", "linked:file"),  # need a link: test_links.py
+    *("linked:nothing", "linked:cut-off"),
     "correction",  # needs one that was asked for: test_correction.py
     *("api:window", "api:changes", "api:precision", "api:validation", "api:uncertainty", "api:comparison"),
     "portal:answer-protocol",

@@ -41,8 +41,11 @@ POSTED = {
 # What is there only for a study that was planned another way, or where two groups are named.
 OF_ANOTHER_STUDY = {
     *("amend-report", "compare-for-client", "pull-order", "validation", "window", "withdraw-report"),
+    "links-to-report",
     *("api:comparison", "api:validation", "api:window", "api:anything else"),
 }
+# Pages beside those of the portal that a client has of their own.
+OF_OWN = {"links-to-own-report", "revoke-own-link"}
 # How each answers a GET without a sign-in, and with one; a client or a device is led from home to its own pages.
 OPEN = {
     "home": ({302}, {200, 302}),
@@ -196,7 +199,7 @@ def test_who_may_is_told_that_what_is_missing_is_missing(two, caller):
             describes = address.kind == "api" and method == "options"  # what the address answers, there or not
             expected = {200} if describes else {404, 405} | ({403} if is_post else set())
             assert missing[0] in expected, (address.name, method, missing[0])
-            if address.kind == "portal" or describes:
+            if address.kind == "portal" or address.name in OF_OWN or describes:
                 assert caller.told(method, filled(address, foreign)) == missing, (address.name, method)
     assert record() == before
 
@@ -208,7 +211,7 @@ def test_control_who_may_opens_what_is_there(two, caller):
         address = ADDRESSES[name]
         if not caller.may(address):
             continue
-        for things in (own,) if address.kind == "portal" else (own, foreign):
+        for things in (own,) if address.kind == "portal" or name in OF_OWN else (own, foreign):
             status = caller.told("get", filled(address, things))[0]
             expected = {404} if name in OF_ANOTHER_STUDY else {200, 302, 405}
             assert status in expected, (name, status)

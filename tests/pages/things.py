@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
-from labrecords.actions import arrivals, corrections, equipment, feeds, nonconforming, people, runs, traces
+from labrecords.actions import arrivals, corrections, equipment, feeds, links, nonconforming, people, runs, traces
 from labrecords.models import ApiToken, Authorisation, Deviation, Lot, Report
 from tests import loaded
 from tests import world as lab
@@ -60,6 +60,7 @@ def _of(cast: Cast, report: Report, words, *, kind: str) -> dict[str, object]:
         **_of_people(world, kind),
         **_of_limits(world, words),
         **_of_protocols(world, words),
+        **_of_links(world, report, words, world.clara if kind == "ones" else world.otto),
     }
 
 
@@ -148,3 +149,10 @@ def _of_protocols(world: World, words) -> dict[str, object]:
     study = protocols.draft(world, title=words("draft"), purpose=words("asked"))
     put = protocols.put(world, study, words=words("told"))
     return {"protocols code": study.code, "protocols version": put.version}
+
+
+def _of_links(world: World, report: Report, words, person) -> dict[str, object]:
+    given = {"report": report, "days": 14, "at": world.at}
+    own, _ = links.give(whom=words("own-link"), by=person, **given)
+    other, _ = links.give(whom=words("link"), by=world.edda, **given)
+    return {"reports link_id": own.pk, "links link_id": other.pk}

@@ -19,9 +19,10 @@ class Secrets:
     """Makes words that occur once, and remembers them."""
 
     words: list[str] = field(default_factory=list)
+    first: str = "zq"
 
     def __call__(self, what: str) -> str:
-        self.words.append(f"zq{what}vx")
+        self.words.append(f"{self.first}{what}vx")
         return self.words[-1]
 
 
@@ -87,7 +88,12 @@ def other_company(world: World, secret: Secrets) -> World:
         client=company, code="ZQCODEVX", title=secret("project"), by=world.edda, at=world.at - timedelta(days=9)
     )
     secret.words.append("ZQCODEVX")
-    other = replace(world, project=project, study=None, specimens=[], run=None)
+    return another_study(replace(world, project=project), secret)
+
+
+def another_study(world: World, secret: Secrets) -> World:
+    """A study of the world's project in which every text is a secret, with a run open."""
+    other = replace(world, study=None, specimens=[], run=None)
     other.study = studies.lock(study=_plan(other, secret), by=world.edda, at=world.at)
     other.specimens = _receive(other, secret)
     other.run = lab.open_run(other)

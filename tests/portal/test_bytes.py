@@ -105,5 +105,5 @@ def test_the_crawl_reaches_every_kind_of_address(cast, reader):
     address = f"/reports/{cast.clara.number}/1/"
     files = {files_address(cast.clara) + file.name for file in cast.clara.files.all()}
     specimens = {f"{address}specimens/{label}/" for label in _labels(cast.clara)}
-    assert found.keys() == {"/reports/", address, f"{address}files.zip", *files, *specimens}
+    assert found.keys() == {"/reports/", address, f"{address}files.zip", f"{address}links/", *files, *specimens}
     assert {answer.status_code for answer in found.values()} == {200}

@@ -13,6 +13,7 @@ from labrecords.actions import (
     checks,
     deviations,
     equipment,
+    links,
     nonconforming,
     people,
     protocols,
@@ -88,6 +89,7 @@ def fill(world: World) -> None:
     sign_ins.keep(username="runa", address="192.0.2.1", succeeded=True, at=world.at)
     budgets.approved(world)
     _agreed(world)
+    _linked(world)
 
 
 def _agreed(world: World) -> None:
@@ -97,6 +99,13 @@ def _agreed(world: World) -> None:
     put = protocols.put(study=draft, words="", password=cast.PASSWORD, by=world.edda, at=world.at)
     said = {"said_by": "Clara Fjell", "said_on": date(2026, 5, 20), "received_as": "letter"}
     protocols.record(protocol=put, agreed=True, words="", by=world.edda, at=world.at, **said)
+
+
+def _linked(world: World) -> None:
+    """A link to the report, revoked, and one that opened nothing."""
+    link, _ = links.give(report=Report.objects.get(), whom="Ines Falk", days=14, by=world.edda, at=world.at)
+    links.revoke(link=link, by=world.edda, at=world.at)
+    access.record_failure(address="192.0.2.1", at=world.at)
 
 
 def _people_and_equipment(world: World) -> None:

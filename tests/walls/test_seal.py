@@ -338,8 +338,8 @@ WALLED = {
     *("result", "refusal", "void", "deviationdecision", "signature", "report", "review"),
     *("authorisation", "withdrawal", "methodversion", "calibration", "calibrationreview", "equipmentevent"),
     *("equipmentdocument", "checkbaseline", "checkreading", "discrepancy", "discrepancyanswer", "treatment"),
-    *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep"),
-    *("settingevidence", "derivedlimit", "limitdecision", "pullorder", "validationdecision"),
+    *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep", "reportlink"),
+    *("settingevidence", "derivedlimit", "limitdecision", "pullorder", "validationdecision", "linkrevocation"),
     *("uncertaintybudget", "budgetdecision", "correction", "correctiondecision", "reportamendment", "reportwithdrawal"),
 }
 

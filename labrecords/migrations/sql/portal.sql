@@ -8,6 +8,17 @@ create function labrecords_client() returns uuid
   select nullif(current_setting('labrecords.client', true), '')::uuid
 $$;
 
+-- Somebody who reads by a link is shown one issue of one report: the transaction says which, and by which link.
+create function labrecords_said(name text) returns uuid
+  language sql stable set search_path = pg_catalog, public, pg_temp as $$
+  select nullif(current_setting('labrecords.' || name, true), '')::uuid
+$$;
+
+create function labrecords_within(name text, id uuid) returns boolean
+  language sql stable set search_path = pg_catalog, public, pg_temp as $$
+  select coalesce(public.labrecords_said(name) = id, true)
+$$;
+
 create function labrecords_wall_off(name text, seen text) returns void language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
   execute format('alter table public.%I enable row level security', name);
@@ -17,9 +28,9 @@ end $$;
 
 -- Each table is asked through the one before it, which is walled off itself.
 select labrecords_wall_off('labrecords_client', 'id = public.labrecords_client()');
-select labrecords_wall_off('labrecords_project', 'client_id = public.labrecords_client()');
-select labrecords_wall_off('labrecords_study', 'exists (select 1 from public.labrecords_project p where p.id = project_id)');
-select labrecords_wall_off('labrecords_report', 'exists (select 1 from public.labrecords_study s where s.id = study_id)');
+select labrecords_wall_off('labrecords_project', 'client_id = public.labrecords_client() and public.labrecords_within(''project'', id)');
+select labrecords_wall_off('labrecords_study', 'public.labrecords_within(''study'', id) and exists (select 1 from public.labrecords_project p where p.id = project_id)');
+select labrecords_wall_off('labrecords_report', 'public.labrecords_within(''report'', id) and exists (select 1 from public.labrecords_study s where s.id = study_id)');
 select labrecords_wall_off('labrecords_reportfile', 'exists (select 1 from public.labrecords_report r where r.id = report_id)');
 select labrecords_wall_off('labrecords_reportwithdrawal', 'exists (select 1 from public.labrecords_report r where r.id = report_id)');
 -- of protocols, the versions that were put to the client
@@ -28,8 +39,9 @@ select labrecords_wall_off('labrecords_protocolanswer', 'exists (select 1 from p
 select labrecords_wall_off('labrecords_signature', 'exists (select 1 from public.labrecords_report r where r.signature_id = labrecords_signature.id)
   or exists (select 1 from public.labrecords_protocol p where p.signature_id = labrecords_signature.id)');
 
--- An opening is added for a report that is seen, and for no other.
+-- An opening is added for a report that is seen, and for no other; by the link that is said, and by no other.
 alter table public.labrecords_opening enable row level security;
 create policy the_laboratory on public.labrecords_opening to labrecords_app using (true) with check (true);
 create policy own_rows on public.labrecords_opening for insert to labrecords_portal
-  with check (exists (select 1 from public.labrecords_report r where r.id = report_id));
+  with check (link_id is not distinct from public.labrecords_said('link')
+    and exists (select 1 from public.labrecords_report r where r.id = report_id));

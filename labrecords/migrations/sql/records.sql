@@ -31,6 +31,7 @@ select labrecords_keep_table(name) from unnest(array[
   'labrecords_review', 'labrecords_signature',
   'labrecords_settingevidence', 'labrecords_derivedlimit', 'labrecords_limitdecision',
   'labrecords_signin', 'labrecords_reportamendment', 'labrecords_reportwithdrawal',
+  'labrecords_reportlink', 'labrecords_linkrevocation', 'labrecords_linkfailure',
   'labrecords_correction', 'labrecords_correctiondecision',
   'labrecords_protocol', 'labrecords_protocolanswer',
   'labrecords_uncertaintybudget', 'labrecords_budgetdecision',

@@ -105,6 +105,8 @@ select labrecords_need_events(name, act) from (values
   ('labrecords_limitdecision', 'limit.decided'),
   ('labrecords_reportamendment', 'report.amended'),
   ('labrecords_reportwithdrawal', 'report.withdrawn'),
+  ('labrecords_reportlink', 'link.given'),
+  ('labrecords_linkrevocation', 'link.revoked'),
   ('labrecords_correction', 'correction.asked'),
   ('labrecords_correctiondecision', 'correction.decided'),
   ('labrecords_uncertaintybudget', 'budget.kept'),

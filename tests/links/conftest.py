@@ -1,0 +1,106 @@
+"""Three released reports, two of them of one company; links to one, and whoever opens them."""
+
+import copy
+import re
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+import pytest
+from django.test import Client
+from django.urls import get_resolver
+
+from labrecords import web
+from labrecords.actions import clients, links
+from labrecords.models import Report, ReportLink, Signature
+from labrecords.models.base import new_id
+from tests.portal import cast as companies
+from tests.undone import never_committed
+
+# Of the same company's other report: as texts they occur nowhere in the first one.
+OTHER_VALUES = ("6.9183", "6.8274", "6.7365", "6.6456")
+ADDRESS = re.compile(r">http://testserver(/shared/([^/<]+)/)<")
+
+
+@dataclass(frozen=True)
+class Cast(companies.Cast):
+    """The companies, with another report of Clara's and the words that only it holds."""
+
+    second: Report
+    second_secrets: tuple[str, ...]
+
+
+def build() -> Cast:
+    """All three reports, released."""
+    first = companies.build()
+    world, secret = first.world, companies.Secrets(first="yj")
+    project = clients.add_project(
+        client=world.clara.client, code="YJCODEVX", title=secret("project"), by=world.edda, at=world.at
+    )
+    secret.words.append("YJCODEVX")
+    other = companies.another_study(replace(world, project=project), secret)
+    companies.enter_all(other, OTHER_VALUES)
+    report = companies.release(other, secret("review"))
+    return Cast(**vars(first), second=report, second_secrets=(*secret.words, *OTHER_VALUES))
+
+
+@pytest.fixture(scope="module")
+def _released(django_db_setup, django_db_blocker):
+    with django_db_blocker.unblock(), never_committed():
+        yield build()
+
+
+@pytest.fixture
+def cast(_released):
+    """What a test adds is gone after it."""
+    with never_committed():
+        yield replace(_released, world=copy.deepcopy(_released.world))
+
+
+@pytest.fixture
+def clock(cast, monkeypatch):
+    """The moment of every request, for a test to move."""
+
+    class Clock:
+        now = cast.world.at
+
+        def forward(self, **by):
+            self.now += timedelta(**by)
+
+    clock = Clock()
+    assert get_resolver().url_patterns  # every page is loaded by now, and keeps the real clock where it took it
+    monkeypatch.setattr(web, "now", lambda: clock.now)
+    return clock
+
+
+@pytest.fixture
+def give(cast, clock):
+    """A link to a report, Clara's if none is said, and its secret."""
+
+    def give(**changed) -> tuple[ReportLink, str]:
+        given = {"report": cast.clara, "whom": "Ines Falk, auditor", "days": 14, "by": cast.world.clara}
+        return links.give(at=clock.now, **given | changed)
+
+    return give
+
+
+def signed_in(person) -> Client:
+    browser = Client()
+    browser.force_login(person)
+    return browser
+
+
+def open_at(secret: str, part: str = "", *, method: str = "get", browser: Client | None = None, **headers):
+    """The answer to somebody without an account."""
+    browser = browser or Client(raise_request_exception=False)
+    return getattr(browser, method)(f"/shared/{secret}/{part}", **headers)
+
+
+def another_issue(report: Report, **changed) -> Report:
+    """The same report once more under the next issue's number, as its table would hold it."""
+    signature = _copied(Signature.objects.get(pk=report.signature_id))
+    return _copied(Report.objects.get(pk=report.pk), issue=report.issue + 1, signature_id=signature.pk, **changed)
+
+
+def _copied(record, **changed):
+    fields = {field.attname: getattr(record, field.attname) for field in record._meta.concrete_fields}
+    return type(record).objects.create(**fields | {"id": new_id()} | changed)
