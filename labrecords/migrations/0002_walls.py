@@ -23,5 +23,6 @@ class Migration(migrations.Migration):
         sql("budgets"),
         sql("corrections"),
         sql("amendments"),
+        sql("second_factors"),
         sql("portal"),
     ]

@@ -23,6 +23,7 @@ from .reports import Opening, Report, ReportAmendment, ReportFile, ReportWithdra
 from .results import Deviation, DeviationDecision, Entry, Refusal, Result, Run, Void
 from .review import Review, Signature
 from .samples import Conditioning, CustodyEvent, Discrepancy, DiscrepancyAnswer, Lot, Pack, Specimen, Treatment
+from .second_factors import RecoveryCode, SecondFactor
 from .sign_ins import SignIn
 from .studies import Limit, PlanGroup, Setup, Study
 from .traces import Trace, TraceFile, TraceLayout
@@ -71,6 +72,7 @@ __all__ = [
     "PullPlace",
     "Record",
     "RecordIsKept",
+    "RecoveryCode",
     "Refusal",
     "Report",
     "ReportAmendment",
@@ -83,6 +85,7 @@ __all__ = [
     "Seal",
     "SealingSetting",
     "SealingWindow",
+    "SecondFactor",
     "SettingEvidence",
     "Setup",
     "SignIn",

@@ -17,8 +17,8 @@ from labrecords.rules.authority import ACTS
 ROLES = ("runa", "edda", "magnus", "signe", "clara", "tester_one")
 CSRF = re.compile(rb'(name="csrfmiddlewaretoken" value=")[A-Za-z0-9]{64}"')
 # Pages for everybody who has signed in, or for anybody at all; what they show depends on who asks.
-FOR_ALL = {"home", "help", "sign-out"}
-FOR_ANYBODY = {"sign-in", "sign-in-again", "check-report", "calendar"}
+FOR_ALL = {"home", "help", "sign-out"} | {"own-factors", "add-app", "add-passkey", "recovery-codes", "end-factor"}
+FOR_ANYBODY = {"sign-in", "sign-in-again", "sign-in-second", "passkey-challenge", "check-report", "calendar"}
 # What a POST asks for beyond what opening the page does.
 POSTED = {
     "derived-limit": "approve a limit",
