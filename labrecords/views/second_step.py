@@ -4,6 +4,7 @@ from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
 
 from labrecords import web
 from labrecords.actions import second_factors as actions
@@ -18,6 +19,7 @@ from .sign_in import address_of, spoken, wait_before
 LATE = "The time for the second step has passed. Nothing was recorded: sign in anew."
 
 
+@never_cache
 @login_not_required
 def second_step(request: HttpRequest) -> HttpResponse:
     """Ask for the second factor; only what is right signs anybody in."""

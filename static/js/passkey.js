@@ -80,7 +80,7 @@ const enhance = (input) => {
       input.value = await ceremony(form, said, kind);
       form.requestSubmit(event.submitter);
     } catch (error) {
-      said.textContent = explained(error);
+      said.querySelector("span").textContent = explained(error);
       said.hidden = false;
     } finally {
       busy = false;

@@ -77,6 +77,10 @@ EXAMPLES = {
     "budget": ("sorrel", {"code": "U-2026-0001"}),
     "issue-method": ("harriet", {}),
     "refusals": ("harriet", {}),
+    "own-factors": ("otto", {}),
+    "add-app": ("edmund", {}),
+    "add-passkey": ("edmund", {}),
+    "recovery-codes": ("edmund", {}),
     "portal:reports": ("otto", {}),
     "portal:report": ("otto", {"number": "R-2026-0001", "issue": "1"}),
     "portal:specimen": ("otto", {"number": "R-2026-0001", "issue": "1", "label": "SP-000001-A"}),
@@ -107,6 +111,7 @@ NO_PAGE = {
         "withdraw-authorisation",
         "review-calibration",
     ),
+    *("passkey-challenge", "sign-in-second", "end-factor", "end-factor-of"),  # need one: test_second_factor.py
     *("compare-for-client",),  # needs two groups in its address: among the states below
     "decide-validation",
     "correction",  # needs one that was asked for: test_correction.py
