@@ -86,7 +86,7 @@ def test_a_wrong_code_is_kept_without_the_code(world, signe):
     assert wrong not in Event.objects.order_by("-pk").first().body
     assert SignIn.objects.get().succeeded is False
     listed = Own(world.edda, signe.clock).browser().get(reverse("refusals")).content.decode()
-    assert "the code is not right" in listed
+    assert "The code is not right." in listed
     assert "_auth_user_id" not in browser.session
 
 

@@ -112,14 +112,12 @@ def test_a_code_is_spent_whatever_becomes_of_the_act(world, signe):
 def test_an_assertion_signs_once(world, signe):
     signe.add_passkey()
     given = signe.shown(counter=9)
-    edda = Own(world.edda, signe.clock)
-    edda.add_app()
     assert release(world, given=given)
-    other = studies.amend  # another act that is signed, by the same person
     people.set_roles(world.signe, {"signatory", "engineer"})
     del world.signe._roles
-    with pytest.raises(Refused) as stopped:
-        other(study=world.study, reason="wider", password=cast.PASSWORD, given=given, by=world.signe, at=world.at)
+    again = {"password": cast.PASSWORD, "given": given, "by": world.signe, "at": world.at}
+    with pytest.raises(Refused) as stopped:  # another act that is signed, by the same person
+        studies.amend(study=world.study, reason="wider", **again)
     assert stopped.value.codes == ("passkey-counter",)
     assert Signature.objects.count() == 1
 
