@@ -80,7 +80,7 @@ class SecondStepForm(Plain):
         code.label = "Code of your authenticator app, or a recovery code" if holds.app else "Recovery code"
         code.required = not holds.passkey
         if holds.passkey:
-            code.help_text = "Or leave it empty, and be asked for your passkey."
+            code.help_text = "Leave it empty, press Sign in, and be asked for your passkey."
         else:
             del self.fields["passkey_answer"]
 
