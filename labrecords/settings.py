@@ -4,10 +4,12 @@
 |---|---|
 | DATABASE_URL | PostgreSQL 15 or newer, as the runtime role; without it the server from the wheel starts |
 | MIGRATION_DATABASE_URL | the same database as its owner, for `migrate` only |
-| SECRET_KEY | signs sessions; made and kept in `.labrecords/` when absent and DATABASE_URL is absent too |
-| ALLOWED_HOSTS | host names, separated by commas |
+| SECRET_KEY | signs sessions, and encrypts the secrets of authenticator apps, which end for use when it changes; made |
+|  | and kept in `.labrecords/` when absent and DATABASE_URL is absent too |
+| SECOND_FACTOR_ROLES | roles, separated by commas, whose people add a second factor before any other page opens; none |
+| ALLOWED_HOSTS | host names, separated by commas; passkeys are bound to the exact ones among them |
 | TRUSTED_PROXIES | how many proxies of ours stand before it, whose `X-Forwarded-For` is believed; 0 |
-| TRUSTED_ORIGINS | https origins for forms behind a proxy, separated by commas |
+| TRUSTED_ORIGINS | https origins for forms behind a proxy, separated by commas; passkeys are taken there too |
 | STATIC_ROOT | folder to which `collectstatic` puts compressed files; they are served from there |
 | AUDIT_HEADS_FILE | file outside the database for the audit trail's heads; by default in LABRECORDS_HOME |
 | LABRECORDS_HOME | folder of the built-in server and the demo's files; `.labrecords` by default |
@@ -25,6 +27,7 @@ from django.core.exceptions import ImproperlyConfigured
 
 from labrecords.database import url
 from labrecords.database.server import Server
+from labrecords.rules.authority import ROLES
 
 BASE_DIR = pathlib.Path(__file__).resolve().parent.parent
 HOME = pathlib.Path(os.environ.get("LABRECORDS_HOME", BASE_DIR / ".labrecords"))
@@ -88,6 +91,11 @@ SECRET_KEY = _secret_key()
 ALLOWED_HOSTS = _listed("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]")
 TRUSTED_PROXIES = int(os.environ.get("TRUSTED_PROXIES", "0"))
 CSRF_TRUSTED_ORIGINS = _listed("TRUSTED_ORIGINS")
+SECOND_FACTOR_ROLES = frozenset(_listed("SECOND_FACTOR_ROLES"))
+if unknown := SECOND_FACTOR_ROLES - set(ROLES):
+    raise ImproperlyConfigured(
+        f"SECOND_FACTOR_ROLES names {', '.join(sorted(unknown))}. Roles are: {', '.join(ROLES)}."
+    )
 
 # --- The application -----------------------------------------------------------------------------
 INSTALLED_APPS = [
@@ -115,6 +123,7 @@ MIDDLEWARE = [
     "labrecords.views.sessions.KeepsTyped",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "labrecords.views.enrolment.AsksToEnrol",
     "labrecords.web.LabMiddleware",
 ]
 ROOT_URLCONF = "labrecords.urls"

@@ -31,7 +31,7 @@ NAVIGATION = [
     ("Nonconforming", "nonconforming", "see the laboratory"),
     ("Refusals", "refusals", "see the laboratory"),
     ("Reports", "portal:reports", "read own reports"),
-    ("Protocols", "portal:protocols", "agree to a protocol"),
+    ("Protocols", "own-protocols", "agree to a protocol"),
 ]
 
 

@@ -5,11 +5,12 @@ from datetime import datetime
 from labrecords.models import Report, ReportAmendment, ReportWithdrawal, Study, User, ValidationDecision
 from labrecords.queries import access, reports
 from labrecords.rules.answers import Answer
+from labrecords.rules.second_factor import Given
 from labrecords.rules.study_states import STEPS, check_step
 
 from . import heads, trail
 from .refusals import one_act
-from .signing import sign
+from .signing import NOTHING, show, sign
 
 
 def amend(*, report: Report, reason: str, by: User, at: datetime) -> ReportAmendment:
@@ -43,10 +44,13 @@ def _against(report: Report, study: Study, reason: str) -> list[Answer]:
     return said
 
 
-def withdraw(*, report: Report, reason: str, password: str, by: User, at: datetime) -> ReportWithdrawal:
+def withdraw(
+    *, report: Report, reason: str, password: str, by: User, at: datetime, given: Given = NOTHING
+) -> ReportWithdrawal:
     """Say, signed, that an issue holds no longer. It stays readable, with the reason beside it."""
     access.demand(by, "withdraw a report")
     tried = f"withdraw {report}"
+    shown = show(password=password, given=given, by=by, at=at)
     with one_act("withdraw a report", by=by, at=at, study=report.study, tried=tried) as stop:
         study = Study.objects.select_for_update().get(pk=report.study_id)
         if ReportWithdrawal.objects.filter(report=report).exists():
@@ -56,7 +60,7 @@ def withdraw(*, report: Report, reason: str, password: str, by: User, at: dateti
         signature = sign(
             meaning=f"withdrawal of {report}",
             content_sha256=report.content_sha256,
-            password=password,
+            shown=shown,
             stop=stop,
             by=by,
             at=at,

@@ -10,18 +10,20 @@ from labrecords.reports import protocol as words_of
 from labrecords.rules import protocol as rules
 from labrecords.rules.answers import Answer
 from labrecords.rules.canonical import sha256
+from labrecords.rules.second_factor import Given
 from labrecords.rules.study_states import DRAFT
 
 from . import trail
 from .refusals import Stop, one_act
-from .signing import sign
+from .signing import NOTHING, show, sign
 
 SIGNED_HERE = "signed here by the client"
 
 
-def put(*, study: Study, words: str, password: str, by: User, at: datetime) -> Protocol:
+def put(*, study: Study, words: str, password: str, by: User, at: datetime, given: Given = NOTHING) -> Protocol:
     """Freeze the plan as the next version, sign it, and lay it before the client."""
     access.demand(by, "plan a study")
+    shown = show(password=password, given=given, by=by, at=at)
     with one_act("put a protocol", by=by, at=at, study=study, tried=f"put {study.code} to the client") as stop:
         held = Study.objects.select_for_update().get(pk=study.pk)
         if held.state != DRAFT:
@@ -33,7 +35,7 @@ def put(*, study: Study, words: str, password: str, by: User, at: datetime) -> P
         signature = sign(
             meaning=f"protocol of {held.code}, version {version}, put to the client",
             content_sha256=sha256(text),
-            password=password,
+            shown=shown,
             stop=stop,
             by=by,
             at=at,
@@ -76,18 +78,28 @@ def against(study: Study) -> list[Answer]:
     return rules.check_lock(found, agreement=study.agreement)
 
 
-def answer(*, protocol: Protocol, agreed: bool, words: str, password: str, by: User, at: datetime) -> ProtocolAnswer:
+def answer(
+    *,
+    protocol: Protocol,
+    agreed: bool,
+    words: str,
+    password: str,
+    by: User,
+    at: datetime,
+    given: Given = NOTHING,
+) -> ProtocolAnswer:
     """Somebody of the client agrees to a version, or does not, with a signature."""
     access.demand(by, "agree to a protocol")
     if by.client_id is None or by.client_id != protocol.study.project.client_id or protocol.signature_id is None:
         raise access.NotFound(protocol.study.code)
+    shown = show(password=password, given=given, by=by, at=at)
     verb = "agreed to" if agreed else "not agreed to"
 
     def signed(stop: Stop) -> Signature:
         return sign(
             meaning=f"protocol of {protocol.study.code}, version {protocol.version}, {verb}",
             content_sha256=protocol.content_sha256,
-            password=password,
+            shown=shown,
             stop=stop,
             by=by,
             at=at,

@@ -9,20 +9,31 @@ from labrecords.reports import content
 from labrecords.reports.findings import findings, findings_sha256
 from labrecords.rules import review as review_rules
 from labrecords.rules.answers import Answer
+from labrecords.rules.second_factor import Given
 from labrecords.rules.study_states import STEPS, check_step
 
 from . import heads, trail
 from .nonconforming import hold_answers
 from .numbering import next_code
 from .refusals import Stop, one_act
-from .signing import demand_password, sign
+from .signing import NOTHING, show, sign
 
 MEANING = "I have read this report and authorise its release."
 
 
-def release(*, study: Study, seen_sha256: str, password: str, by: User, at: datetime, meaning: str = MEANING) -> Report:
+def release(
+    *,
+    study: Study,
+    seen_sha256: str,
+    password: str,
+    by: User,
+    at: datetime,
+    given: Given = NOTHING,
+    meaning: str = MEANING,
+) -> Report:
     """Sign and freeze the report of a reviewed study. Nothing changes it afterwards."""
     access.demand(by, "release a report")
+    shown = show(password=password, given=given, by=by, at=at)
     with one_act("release a report", by=by, at=at, study=study, tried=f"release {study.code}") as stop:
         kept = (
             Study.objects.select_for_update(of=("self",))
@@ -32,14 +43,14 @@ def release(*, study: Study, seen_sha256: str, password: str, by: User, at: date
         stop(check_step(kept.state, "release"))
         stop(hold_answers(kept))
         found = _agreed(kept, seen_sha256, by, stop)
-        demand_password(password, by=by, stop=stop)
+        stop(shown.answers)  # before the report is made, which takes its time
         prior = reports.released(kept)
         number = prior.number if prior else next_code("R", lab.day(at))
         made = _made(kept, found, number, prior, meaning, by, at, stop)
         signature = sign(
             meaning=meaning,
             content_sha256=made.content_sha256,
-            password=password,
+            shown=shown,
             stop=stop,
             by=by,
             at=at,

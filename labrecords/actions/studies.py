@@ -13,12 +13,13 @@ from labrecords.rules import setup as setup_rules
 from labrecords.rules.answers import Answer
 from labrecords.rules.canonical import canonical, sha256
 from labrecords.rules.comparable import differences
+from labrecords.rules.second_factor import Given
 from labrecords.rules.study_states import DRAFT, LOCKED, STEPS, check_step
 
 from . import plan_parts, protocols, trail
 from .numbering import next_code
 from .refusals import one_act
-from .signing import sign
+from .signing import NOTHING, show, sign
 
 COPIED = (
     "title",
@@ -221,13 +222,14 @@ def withdraw(*, study: Study, reason: str, by: User, at: datetime) -> Study:
     return kept
 
 
-def amend(*, study: Study, reason: str, password: str, by: User, at: datetime) -> Study:
+def amend(*, study: Study, reason: str, password: str, by: User, at: datetime, given: Given = NOTHING) -> Study:
     """A signed amendment: a successor study with the same plan, still open to change, linked to this one.
 
     Both are kept; their results are never pooled.
     """
     access.demand(by, "plan a study")
     tried = f"open a successor to {study.code}"
+    shown = show(password=password, given=given, by=by, at=at)
     with one_act("amend a study", by=by, at=at, study=study, tried=tried) as stop:
         old = Study.objects.select_for_update().get(pk=study.pk)
         if old.locked_at is None or hasattr(old, "successor"):
@@ -240,7 +242,7 @@ def amend(*, study: Study, reason: str, password: str, by: User, at: datetime) -
         sign(
             meaning=f"amendment of {old.code}, continued as {new.code}",
             content_sha256=sha256(content),
-            password=password,
+            shown=shown,
             stop=stop,
             by=by,
             at=at,

@@ -76,6 +76,8 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_user": TABLE,
     "labrecords_apitoken": TABLE,
     "labrecords_calendarfeed": TABLE,
+    "labrecords_secondfactor": TABLE,
+    "labrecords_recoverycode": TABLE,
     "labrecords_client": TABLE,
     "labrecords_project": TABLE,
     "labrecords_method": TABLE,

@@ -2,24 +2,25 @@
 
 from django import forms
 
-from .fields import Choice, Day, Password, Plain, Text, Words
+from .fields import Choice, Day, Plain, Text, Words
+from .second_factors import Signed
 
 ANSWERS = [("yes", "Agreed"), ("no", "Not agreed: something must be changed")]
 
 
-class PutForm(Plain):
+class PutForm(Signed):
     """What the client is told with the version, and the signature."""
 
     words = Words(label="What the client is told with it", required=False, rows=2)
-    password = Password(label="Your password, again")
+    field_order = ["words"]
 
 
-class AgreeForm(Plain):
+class AgreeForm(Signed):
     """The client's own answer, signed."""
 
     agreed = Choice(label="Your answer", choices=ANSWERS, widget=forms.RadioSelect)
     words = Words(label="What must be changed, or what else you want to say", required=False)
-    password = Password(label="Your password, again")
+    field_order = ["agreed", "words"]
 
     def clean(self):
         return demand_words(self)

@@ -2,7 +2,8 @@
 
 from django import forms
 
-from .fields import Choice, Password, Plain, Words
+from .fields import Choice, Plain, Words
+from .second_factors import Signed
 
 
 class ReviewForm(Plain):
@@ -15,10 +16,9 @@ class ReviewForm(Plain):
     seen = forms.CharField(widget=forms.HiddenInput)
 
 
-class ReleaseForm(Plain):
-    """The signatory's password, again."""
+class ReleaseForm(Signed):
+    """The signatory shows who they are again."""
 
-    password = Password(label="Your password, again")
     seen = forms.CharField(widget=forms.HiddenInput)
 
 
@@ -33,18 +33,16 @@ class DecisionForm(Plain):
     words = Words(label="Reason")
 
 
-class AmendForm(Plain):
+class AmendForm(Signed):
     """Why the study goes on under another set-up; signed."""
 
     reason = Words(label="Why the study goes on under another set-up")
-    password = Password(label="Your password, again")
 
 
-class WithdrawForm(Plain):
+class WithdrawForm(Signed):
     """Why a report holds no longer; signed."""
 
     reason = Words(label="Why it holds no longer", help_text="Its readers are shown this.")
-    password = Password(label="Your password, again")
 
 
 class ReasonForm(Plain):

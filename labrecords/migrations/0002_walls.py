@@ -24,5 +24,6 @@ class Migration(migrations.Migration):
         sql("corrections"),
         sql("amendments"),
         sql("protocols"),
+        sql("second_factors"),
         sql("portal"),
     ]

@@ -25,6 +25,7 @@ from .reports import Opening, Report, ReportAmendment, ReportFile, ReportWithdra
 from .results import Deviation, DeviationDecision, Entry, Refusal, Result, Run, Void
 from .review import Review, Signature
 from .samples import Conditioning, CustodyEvent, Discrepancy, DiscrepancyAnswer, Lot, Pack, Specimen, Treatment
+from .second_factors import RecoveryCode, SecondFactor
 from .sign_ins import SignIn
 from .studies import Limit, PlanGroup, Setup, Study
 from .traces import Trace, TraceFile, TraceLayout
@@ -77,6 +78,7 @@ __all__ = [
     "PullPlace",
     "Record",
     "RecordIsKept",
+    "RecoveryCode",
     "Refusal",
     "Report",
     "ReportAmendment",
@@ -90,6 +92,7 @@ __all__ = [
     "Seal",
     "SealingSetting",
     "SealingWindow",
+    "SecondFactor",
     "SettingEvidence",
     "Setup",
     "SignIn",

@@ -18,7 +18,7 @@ DRAWING_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
 ZIP = "application/zip"
 
 
-@for_clients("read own reports")
+@for_clients
 def file(request: HttpRequest, *, number: str, issue: int, name: str) -> HttpResponse:
     """One file of a report, byte for byte as it was kept."""
     report = access.own_report(request.user, number, issue)
@@ -36,7 +36,7 @@ def one(report, name: str) -> HttpResponse:
     return response
 
 
-@for_clients("read own reports")
+@for_clients
 def every_file(request: HttpRequest, *, number: str, issue: int) -> HttpResponse:
     """All files of a report in one archive: the same bytes each time it is asked for."""
     report = access.own_report(request.user, number, issue)

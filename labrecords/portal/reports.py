@@ -12,19 +12,19 @@ from labrecords.queries import access, portal
 from .base import for_clients, keep_opening
 
 
-@for_clients("read own reports")
+@for_clients
 def reports(request: HttpRequest) -> HttpResponse:
     """Every report released to the person's company."""
     return render(request, "portal/reports.html", {"reports": portal.listed(request.user)})
 
 
-@for_clients("read own reports")
+@for_clients
 def newest(request: HttpRequest, *, number: str) -> HttpResponse:
     """From a report's number to its newest issue."""
     return redirect("portal:report", number=number, issue=portal.issues(request.user, number)[0])
 
 
-@for_clients("read own reports")
+@for_clients
 def report(request: HttpRequest, *, number: str, issue: int) -> HttpResponse:
     """A report, drawn from its stored content and from nothing else."""
     found = access.own_report(request.user, number, issue)
@@ -55,7 +55,7 @@ def frozen(found, *, base: str, newest: int) -> dict:
     }
 
 
-@for_clients("read own reports")
+@for_clients
 def specimen(request: HttpRequest, *, number: str, issue: int, label: str) -> HttpResponse:
     """What a report says of one specimen."""
     found = access.own_report(request.user, number, issue)

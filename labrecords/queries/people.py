@@ -80,6 +80,11 @@ def person(username: str) -> User:
     return found
 
 
+def who_may_sign_in(person_id: str) -> User | None:
+    """A person with an open account by the identifier in a session; None where there is none."""
+    return User.objects.filter(pk=person_id, is_active=True).first()
+
+
 def with_mail() -> QuerySet[User]:
     """People of the laboratory who have an e-mail address and an open account."""
     return User.objects.filter(is_active=True, client__isnull=True).exclude(email="").order_by("name")

@@ -2,7 +2,16 @@
 
 from collections.abc import Iterable
 
-from . import words_corrections, words_equipment, words_gate, words_holds, words_limits, words_steps, words_validation
+from . import (
+    words_corrections,
+    words_equipment,
+    words_factors,
+    words_gate,
+    words_holds,
+    words_limits,
+    words_steps,
+    words_validation,
+)
 from .answers import Answer, Kind
 from .words import Words
 
@@ -14,6 +23,7 @@ WORDS: dict[str, Words] = (
     | words_limits.WORDS
     | words_validation.WORDS
     | words_corrections.WORDS
+    | words_factors.WORDS
 )
 
 

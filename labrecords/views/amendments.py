@@ -9,8 +9,10 @@ from labrecords import web
 from labrecords.actions import amendments as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.review import ReasonForm, WithdrawForm
-from labrecords.queries import access, reports
+from labrecords.queries import access, reports, second_factors
 from labrecords.web import needs, now
+
+from . import passkeys
 
 AMEND = {
     "button": "Open it for another issue",
@@ -46,11 +48,12 @@ def amend(request: HttpRequest, code: str) -> HttpResponse:
 def withdraw(request: HttpRequest, code: str) -> HttpResponse:
     """Withdraw the newest issue of a report."""
     report = _newest(request, code)
-    form = WithdrawForm(request.POST or None)
+    form = WithdrawForm(request.POST or None, holds=second_factors.held(request.user))
     refused = None
     if request.method == "POST" and form.is_valid():
         try:
-            actions.withdraw(report=report, by=request.user, at=now(), **form.cleaned_data)
+            why = form.cleaned_data["reason"]
+            actions.withdraw(report=report, reason=why, by=request.user, at=now(), **passkeys.signed(request, form))
         except Refused as answer:
             refused = answer
         else:

@@ -10,9 +10,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from labrecords.actions import people as actions
+from labrecords.actions import second_factors as factor_actions
+from labrecords.actions.refusals import Refused
 from labrecords.forms.people import AuthorisationForm, PersonForm, RolesForm, TokenForm, WithdrawalForm
 from labrecords.forms.review import ReasonForm
-from labrecords.queries import access, clients, lab, people, studies
+from labrecords.forms.second_factors import EndForm
+from labrecords.queries import access, clients, lab, people, second_factors, studies
 from labrecords.web import needs, now
 
 
@@ -58,6 +61,7 @@ def person(request: HttpRequest, username: str) -> HttpResponse:
     context = {
         "row": _row(found, lab.day(now()), people.used_by_version(now())),
         "tokens": list(found.tokens.all()),
+        "factors": second_factors.every(found),
         "may_keep": access.may(request.user, "keep people"),
         "may_authorise": access.may(request.user, "authorise people"),
         "token_form": TokenForm(),
@@ -122,6 +126,22 @@ def close(request: HttpRequest, username: str) -> HttpResponse:
             messages.success(request, f"{found.name} can no longer sign in. What they did stays, under their name.")
             return redirect("person", username)
     return _page(request, form, f"Close the account of {found.name}", "Close the account", found)
+
+
+@needs("keep people")
+def end_factor(request: HttpRequest, factor_id) -> HttpResponse:
+    """End a person's second factor, such as a lost telephone."""
+    factor = second_factors.by_id(factor_id)
+    form = EndForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            factor_actions.end_for(factor=factor, reason=form.cleaned_data["reason"], by=request.user, at=now())
+        except (ValueError, Refused) as refused:
+            form.add_error("reason", str(refused))
+        else:
+            messages.success(request, f"The {factor} of {factor.person.name} is taken no longer.")
+            return redirect("person", factor.person.username)
+    return _page(request, form, f"End the {factor} of {factor.person.name}", "End it", factor.person)
 
 
 @needs("authorise people")

@@ -9,11 +9,13 @@ from labrecords import web
 from labrecords.actions import protocols as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.protocols import AnswerForm, PutForm
-from labrecords.queries import access, protocols
+from labrecords.queries import access, protocols, second_factors
 from labrecords.reports import protocol as words_of
 from labrecords.rules import protocol as rules
 from labrecords.rules.study_states import DRAFT
 from labrecords.web import needs, now
+
+from . import passkeys
 
 
 @needs("see the laboratory")
@@ -55,10 +57,11 @@ def _version(one, earlier) -> dict:
 def put(request: HttpRequest, code: str) -> HttpResponse:
     """Put the plan as it stands to the client, as the next version."""
     study = access.study(request.user, code)
-    form, refused = PutForm(request.POST or None), None
+    form, refused = PutForm(request.POST or None, holds=second_factors.held(request.user)), None
     if request.method == "POST" and form.is_valid():
         try:
-            kept = actions.put(study=study, by=request.user, at=now(), **form.cleaned_data)
+            told = form.cleaned_data["words"]
+            kept = actions.put(study=study, words=told, by=request.user, at=now(), **passkeys.signed(request, form))
         except Refused as caught:
             refused = caught
         else:

@@ -12,9 +12,11 @@ from labrecords.actions import reports as release_actions
 from labrecords.actions import review as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.review import DecisionForm, ReleaseForm, ReviewForm
-from labrecords.queries import access, corrections, derived, reports, risk, studies
+from labrecords.queries import access, corrections, derived, reports, risk, second_factors, studies
 from labrecords.reports.findings import findings, findings_sha256
 from labrecords.web import needs, now
+
+from . import passkeys
 
 SEALED = "The refusal is kept in the record. Nothing was signed."
 
@@ -78,13 +80,14 @@ def release(request: HttpRequest, code: str) -> HttpResponse:
     """The signatory reads what will be printed, and signs with the password."""
     study = access.study(request.user, code)
     found = findings(study)
-    form = ReleaseForm(request.POST or None, initial={"seen": findings_sha256(found)})
+    holds = second_factors.held(request.user)
+    form = ReleaseForm(request.POST or None, initial={"seen": findings_sha256(found)}, holds=holds)
     refused = None
     if request.method == "POST" and form.is_valid():
-        given = form.cleaned_data
+        seen = form.cleaned_data["seen"]
         try:
             report = release_actions.release(
-                study=study, seen_sha256=given["seen"], password=given["password"], by=request.user, at=now()
+                study=study, seen_sha256=seen, by=request.user, at=now(), **passkeys.signed(request, form)
             )
         except Refused as answer:
             refused = answer
@@ -96,10 +99,9 @@ def release(request: HttpRequest, code: str) -> HttpResponse:
 
 def _read(request, study, found, form, refused, template: str, label: str) -> HttpResponse:
     if refused is not None and "content-changed" in refused.codes:
-        data = request.POST.copy()
-        data["seen"] = findings_sha256(found)
-        form = type(form)(data)
-        form.is_valid()
+        form.data = request.POST.copy()
+        form.data["seen"] = findings_sha256(found)
+        form.full_clean()
     context = {
         "study": study,
         "content": found,

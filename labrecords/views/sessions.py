@@ -16,7 +16,7 @@ LONGEST = timedelta(hours=10)
 NOTED = timedelta(minutes=1)  # how exactly the last request is remembered: not every one is written down
 SIGNED_IN, SEEN = "signed_in_at", "seen_at"
 FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
-NOT_KEPT = ("csrfmiddlewaretoken", "password")
+NOT_KEPT = ("csrfmiddlewaretoken", "password", "one_time_code", "passkey_answer")
 
 
 class SessionLimits:

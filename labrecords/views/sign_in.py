@@ -6,11 +6,14 @@ from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
 
 from labrecords import web
 from labrecords.actions import sign_ins as actions
-from labrecords.queries import sign_ins
+from labrecords.queries import second_factors, sign_ins
 from labrecords.rules.guessing import wait_s
+
+from . import pending
 
 
 class SlowForm(AuthenticationForm):
@@ -29,7 +32,11 @@ class SignIn(LoginView):
     authentication_form = SlowForm
 
     def form_valid(self, form) -> HttpResponse:
-        """Signed in."""
+        """Signed in, or asked for the second factor by who has one; the try has gone well when both have."""
+        person = form.get_user()
+        if second_factors.held(person).any:
+            pending.begin(self.request, person, next_page=self.get_success_url())
+            return redirect("sign-in-second")
         note(self.request, form, succeeded=True)
         return super().form_valid(form)
 

@@ -22,9 +22,11 @@ from labrecords.forms.plan import (
 )
 from labrecords.forms.review import AmendForm, ReasonForm
 from labrecords.forms.validations import ValidationForm
-from labrecords.queries import access, derived, people, studies, validation_plans
+from labrecords.queries import access, derived, people, second_factors, studies, validation_plans
 from labrecords.rules.study_states import STEPS
 from labrecords.web import needs, now
+
+from . import passkeys
 
 ROWS = ("groups", "limits", "settings")
 SETUP_FLOATS = ("conditioning_hours", "expected_weak_n", "expected_strong_n")
@@ -220,10 +222,13 @@ def withdraw(request: HttpRequest, code: str) -> HttpResponse:
 def amend(request: HttpRequest, code: str) -> HttpResponse:
     """A signed amendment: a successor study under another set-up."""
     study = access.study(request.user, code)
-    form = AmendForm(request.POST or None)
+    form = AmendForm(request.POST or None, holds=second_factors.held(request.user))
     if request.method == "POST" and form.is_valid():
         try:
-            successor = actions.amend(study=study, by=request.user, at=now(), **form.cleaned_data)
+            why = form.cleaned_data["reason"]
+            successor = actions.amend(
+                study=study, reason=why, by=request.user, at=now(), **passkeys.signed(request, form)
+            )
         except Refused as refused:
             return _form_page(request, form, study, **_amend_words(study, request.user), refused=refused)
         messages.success(request, f"{successor.code} continues {code}. Change its set-up, then lock it.")

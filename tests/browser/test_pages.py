@@ -22,8 +22,8 @@ EXAMPLES = {
     "protocol": ("edmund", {"code": "S-2026-0005"}),
     "put-protocol": ("edmund", {"code": "S-2026-0009"}),
     "record-protocol-answer": ("edmund", {"code": "S-2026-0009"}),
-    "portal:protocols": ("clara", {}),
-    "portal:protocol": ("clara", {"code": "S-2026-0009", "version": 1}),
+    "own-protocols": ("clara", {}),
+    "own-protocol": ("clara", {"code": "S-2026-0009", "version": 1}),
     "withdraw-study": ("edmund", {"code": "S-2026-0005"}),
     "sizes": ("edmund", {}),
     "precision": ("edmund", {"code": "S-2026-0006"}),
@@ -84,6 +84,10 @@ EXAMPLES = {
     "budget": ("sorrel", {"code": "U-2026-0001"}),
     "issue-method": ("harriet", {}),
     "refusals": ("harriet", {}),
+    "own-factors": ("otto", {}),
+    "add-app": ("edmund", {}),
+    "add-passkey": ("edmund", {}),
+    "recovery-codes": ("edmund", {}),
     "portal:reports": ("otto", {}),
     "portal:report": ("otto", {"number": "R-2026-0001", "issue": "1"}),
     "portal:specimen": ("otto", {"number": "R-2026-0001", "issue": "1", "label": "SP-000001-A"}),
@@ -114,6 +118,7 @@ NO_PAGE = {
         "withdraw-authorisation",
         "review-calibration",
     ),
+    *("passkey-challenge", "sign-in-second", "end-factor", "end-factor-of"),  # need one: test_second_factor.py
     *("compare-for-client",),  # needs two groups in its address: among the states below
     "decide-validation",
     *("revoke-link", "revoke-own-link"),
@@ -121,7 +126,6 @@ NO_PAGE = {
     *("linked:nothing", "linked:cut-off"),
     "correction",  # needs one that was asked for: test_correction.py
     *("api:window", "api:changes", "api:precision", "api:validation", "api:uncertainty", "api:comparison"),
-    "portal:answer-protocol",
     *("portal:newest", "portal:every-file", "portal:file"),
     *("api:schema", "api:results", "api:study", "api:specimens", "api:runs", "api:study-results", "api:summary"),
     *(

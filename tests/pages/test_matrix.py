@@ -25,8 +25,8 @@ CLIENTS = ("clara", "otto")
 CSRF = re.compile(rb'(name="csrfmiddlewaretoken" value=")[A-Za-z0-9]{64}"')
 ADDRESSES = addresses.every()
 # Pages for everybody who has signed in, or for anybody at all; what they show depends on who asks.
-FOR_ALL = {"home", "help", "sign-out"}
-FOR_ANYBODY = {"sign-in", "sign-in-again", "check-report", "calendar"}
+FOR_ALL = {"home", "help", "sign-out", "own-factors", "add-app", "add-passkey", "recovery-codes", "end-factor"}
+FOR_ANYBODY = {"sign-in", "sign-in-again", "sign-in-second", "passkey-challenge", "check-report", "calendar"}
 # For people of the laboratory who are signed in, and for whoever reads by program.
 FOR_STAFF_OR_PROGRAM = {"api:reference", "api:schema"}
 # What a POST asks for beyond what opening the address does.
@@ -45,14 +45,21 @@ OF_ANOTHER_STUDY = {
     *("api:comparison", "api:validation", "api:window", "api:anything else"),
 }
 # Pages beside those of the portal that a client has of their own.
-OF_OWN = {"links-to-own-report", "revoke-own-link"}
+OF_OWN = {"links-to-own-report", "revoke-own-link", "own-protocol"}
 # How each answers a GET without a sign-in, and with one; a client or a device is led from home to its own pages.
 OPEN = {
     "home": ({302}, {200, 302}),
     "help": ({200}, {200}),
     "sign-in": ({200}, {200}),
     "sign-in-again": ({405}, {405}),
+    "sign-in-second": ({302}, {302}),
+    "passkey-challenge": ({405}, {405}),
     "sign-out": ({302}, {405}),
+    "own-factors": ({302}, {200}),
+    "add-app": ({302}, {200}),
+    "add-passkey": ({302}, {200}),
+    "recovery-codes": ({302}, {200}),
+    "end-factor": ({302}, {404}),  # somebody else's
     "check-report": ({200}, {200}),
 }
 GUARDED = sorted(name for name, address in ADDRESSES.items() if address.act)

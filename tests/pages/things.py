@@ -4,7 +4,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from labrecords.actions import arrivals, corrections, equipment, feeds, links, nonconforming, people, runs, traces
-from labrecords.models import ApiToken, Authorisation, Deviation, Lot, Report
+from labrecords.actions.second_factors import sealed_secret
+from labrecords.models import ApiToken, Authorisation, Deviation, Lot, Report, SecondFactor
 from tests import loaded
 from tests import world as lab
 from tests.budgets import cast as budgets
@@ -14,6 +15,8 @@ from tests.portal.cast import Cast, Secrets
 from tests.protocols import cast as protocols
 from tests.windows import cast as windows
 from tests.world import World
+
+SECRET = "JBSWY3DPEHPK3PXP"
 
 
 @dataclass(frozen=True)
@@ -130,6 +133,7 @@ def _of_people(world: World, kind: str) -> dict[str, object]:
         "authorisations authorisation_id": Authorisation.objects.get(person=technician).pk,
         "tokens token_id": ApiToken.objects.get(person=technician).pk,
         "calendar secret": feeds.give(person=technician, at=world.at),
+        **_of_factors(technician, kind, world.at),
     }
 
 
@@ -156,3 +160,18 @@ def _of_links(world: World, report: Report, words, person) -> dict[str, object]:
     own, _ = links.give(whom=words("own-link"), by=person, **given)
     other, _ = links.give(whom=words("link"), by=world.edda, **given)
     return {"reports link_id": own.pk, "links link_id": other.pk}
+
+
+def _of_factors(person, kind: str, at) -> dict[str, object]:
+    """Two second factors of somebody of the laboratory."""
+    rows = [
+        SecondFactor.objects.create(
+            person=person,
+            kind="app",
+            name=f"{name} of {kind}",
+            secret=sealed_secret(SECRET, person=person),
+            added_at=at,
+        )
+        for name in ("telephone", "tablet")
+    ]
+    return dict(zip(("account factor_id", "second-factors factor_id"), (row.pk for row in rows), strict=True))

@@ -21,8 +21,6 @@ ADDRESSES = {
     "every-file": "/reports/{number}/{issue}/files.zip",
     "file": "/reports/{number}/{issue}/files/{name}",
 }
-# Tried one by one in tests/protocols/.
-PROTOCOLS = {"protocols", "protocol", "answer-protocol"}
 OF_A_REPORT = [name for name in ADDRESSES if name != "reports"]
 # What is asked for instead of the person's own: each is answered as if it had never been.
 MISSING = {
@@ -60,7 +58,7 @@ def missing_addresses(name, own):
 
 
 def test_every_address_is_in_the_table():
-    assert {pattern.name for pattern in urls.urlpatterns} == ADDRESSES.keys() | PROTOCOLS
+    assert {pattern.name for pattern in urls.urlpatterns} == ADDRESSES.keys()
 
 
 def test_a_client_opens_its_own_and_nothing_tells_the_others_from_the_missing(cast, reader):

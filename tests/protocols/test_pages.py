@@ -35,13 +35,13 @@ def test_an_engineer_puts_it_and_the_client_agrees(world, page):
     edda, clara = page("edda"), page("clara")
     sent = edda.post(reverse("put-protocol", args=[study.code]), {"words": "Please read.", "password": PASSWORD})
     assert sent.url == reverse("protocol", args=[study.code])
-    address = reverse("portal:protocol", args=[study.code, 1])
-    assert "Waits for you" in clara.get(reverse("portal:protocols")).text
+    address = reverse("own-protocol", args=[study.code, 1])
+    assert "Waits for you" in clara.get(reverse("own-protocols")).text
     shown = clara.get(address).text
     assert "Please read." in shown
     assert "signed by Edda Lunde" in " ".join(shown.split())
     form = {"agreed": "yes", "words": "", "password": PASSWORD}
-    assert clara.post(reverse("portal:answer-protocol", args=[study.code, 1]), form).url == address
+    assert clara.post(reverse("own-protocol", args=[study.code, 1]), form).url == address
     assert "Agreed" in clara.get(address).text
     assert "signed here by the client" in edda.get(reverse("protocol", args=[study.code])).text
 
@@ -57,7 +57,7 @@ def test_an_engineer_puts_it_and_the_client_agrees(world, page):
 def test_an_answer_that_cannot_be_taken_stays_on_the_page(world, page, form, said):
     study = draft(world)
     put(world, study)
-    answered = page("clara").post(reverse("portal:answer-protocol", args=[study.code, 1]), form)
+    answered = page("clara").post(reverse("own-protocol", args=[study.code, 1]), form)
     assert answered.status_code == 422
     assert said in answered.text
     assert form["words"] in answered.text
@@ -69,8 +69,8 @@ def test_the_client_sees_what_changed_and_which_version_holds(world, page):
     answer(world, put(world, study), agreed=False, words="Faster.")
     put(world, replan(world, study, rate=Decimal("12")))
     clara = page("clara")
-    assert "Read version 2" in clara.get(reverse("portal:protocol", args=[study.code, 1])).text
-    newest = clara.get(reverse("portal:protocol", args=[study.code, 2])).text
+    assert "Read version 2" in clara.get(reverse("own-protocol", args=[study.code, 1])).text
+    newest = clara.get(reverse("own-protocol", args=[study.code, 2])).text
     assert "Set-up: Grip separation rate" in newest
     assert "12 in/min" in newest
 
@@ -79,20 +79,19 @@ def test_another_company_and_a_missing_one_read_the_same(world, page):
     study = draft(world)
     put(world, study)
     otto = page("otto")
-    for name in ("portal:protocol", "portal:answer-protocol"):
-        send = otto.post if "answer" in name else otto.get
-        form = {"agreed": "yes", "words": "", "password": PASSWORD} if "answer" in name else {}
-        foreign = send(reverse(name, args=[study.code, 1]), form)
-        missing = send(reverse(name, args=["S-2026-9999", 1]), form)
+    form = {"agreed": "yes", "words": "", "password": PASSWORD}
+    for send, sent in ((otto.get, {}), (otto.post, form)):
+        foreign = send(reverse("own-protocol", args=[study.code, 1]), sent)
+        missing = send(reverse("own-protocol", args=["S-2026-9999", 1]), sent)
         assert foreign.status_code == missing.status_code == 404
         assert CSRF.sub("", foreign.text) == CSRF.sub("", missing.text)
-    assert study.code not in otto.get(reverse("portal:protocols")).text
+    assert study.code not in otto.get(reverse("own-protocols")).text
     assert not ProtocolAnswer.objects.exists()
 
 
 def test_what_is_the_laboratorys_own_is_not_shown_to_the_client(world, page):
     assert world.study.protocols.count() == 1
-    assert page("clara").get(reverse("portal:protocol", args=[world.study.code, 1])).status_code == 404
+    assert page("clara").get(reverse("own-protocol", args=[world.study.code, 1])).status_code == 404
 
 
 def test_the_study_says_why_it_cannot_be_locked(world, page):
