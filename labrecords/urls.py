@@ -7,6 +7,7 @@ from django.urls import include, path
 from labrecords.views import (
     again,
     amendments,
+    archive,
     budgets,
     calibrations,
     changes,
@@ -83,6 +84,7 @@ urlpatterns = [
     path("studies/<str:code>/release/", review.release, name="release-study"),
     path("check/", check.check, name="check-report"),
     path("studies/<str:code>/amend-report/", amendments.amend, name="amend-report"),
+    path("studies/<str:code>/records/", archive.take, name="report-records"),
     path("studies/<str:code>/withdraw-report/", amendments.withdraw, name="withdraw-report"),
     path("studies/<str:code>/links/", links.of_study, name="links-to-report"),
     path("links/<uuid:link_id>/revoke/", links.revoke, name="revoke-link"),

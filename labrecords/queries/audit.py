@@ -63,11 +63,11 @@ def check_chain(noted: Sequence[Head] = ()) -> ChainCheck:
     outside = defaultdict(list)
     for one in noted:
         outside[one.seq].append(one)
-    for seal, sealed in _sealed():
-        fault = _fault(seal, sealed, seq=seals + 1, prev=head) or _elsewhere(seal, outside.pop(seal.seq, ()))
+    for seal, events_of in sealed():
+        fault = _fault(seal, events_of, seq=seals + 1, prev=head) or _elsewhere(seal, outside.pop(seal.seq, ()))
         if fault is not None:
             return ChainCheck(False, seals, events, fault.where, fault.why, head.hex())
-        seals, events, head = seals + 1, events + len(sealed), bytes(seal.hash)
+        seals, events, head = seals + 1, events + len(events_of), bytes(seal.hash)
     for one in sorted((one for rest in outside.values() for one in rest), key=lambda one: one.seq):
         why = f"Seal {one.seq} was noted outside on {one.noted}; the trail ends at seal {seals}."
         return ChainCheck(False, seals, events, f"seal {one.seq}", why, head.hex())
@@ -88,10 +88,10 @@ def _ended(seals: int, events: int, head: bytes) -> ChainCheck:
     return ChainCheck(False, seals, events, _named(loose), "It has never been sealed.", head.hex())
 
 
-def _sealed() -> Iterator[tuple[Seal, list[Event]]]:
-    """Every seal in order with the events of its transaction in order."""
+def sealed(first: int = 1) -> Iterator[tuple[Seal, list[Event]]]:
+    """Every seal from the first wanted on, in order, with the events of its transaction in order. Reads as a stream."""
     batch: list[Seal] = []
-    for seal in Seal.objects.order_by("seq").iterator(chunk_size=AT_ONCE):
+    for seal in Seal.objects.filter(seq__gte=first).order_by("seq").iterator(chunk_size=AT_ONCE):
         batch.append(seal)
         if len(batch) == AT_ONCE:
             yield from _with_events(batch)

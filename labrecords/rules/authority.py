@@ -36,6 +36,7 @@ ACTS: dict[str, frozenset[str]] = {
     "finish testing": frozenset({ENGINEER}),
     "review a study": frozenset({ENGINEER, MANAGER}),
     "release a report": frozenset({SIGNATORY}),
+    "take a report's records": frozenset({ENGINEER, MANAGER}),
     "amend a report": frozenset({ENGINEER, MANAGER}),
     "withdraw a report": frozenset({SIGNATORY}),
     "give a link to a report": frozenset({ENGINEER, MANAGER}),

@@ -30,6 +30,7 @@ ACTS = (
     "release a report",
     "report nonconforming work",
     "amend a report",
+    "take a report's records",
     "withdraw a report",
     "give a link to a report",
     "read the trail",
@@ -73,7 +74,9 @@ def study(request: HttpRequest, code: str) -> HttpResponse:
         "review": reports.accepted_review(found),
         "reviews": list(found.reviews.select_related("by")),
         "refusal_count": reports.refusals(found).count(),
-        "may": {act.replace(" ", "_").replace("-", "_"): access.may(request.user, act) for act in ACTS},
+        "may": {
+            act.replace(" ", "_").replace("-", "_").replace("'", ""): access.may(request.user, act) for act in ACTS
+        },
         "crumbs": [{"label": "Studies", "url": web.reverse("studies")}, {"label": found.code}],
     }
     return render(request, "studies/study.html", context)

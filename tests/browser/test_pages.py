@@ -41,6 +41,7 @@ EXAMPLES = {
     "links-to-report": ("edmund", {"code": "S-2026-0001"}),
     "links-to-own-report": ("otto", {"number": "R-2026-0001", "issue": "1"}),
     "amend-report": ("edmund", {"code": "S-2026-0001"}),
+    "report-records": ("edmund", {"code": "S-2026-0001"}),
     "withdraw-report": ("constance", {"code": "S-2026-0001"}),
     "lot": ("bram", {"label": "spare.lot"}),
     "specimen": ("bram", {"label": "spare.held"}),

@@ -41,7 +41,7 @@ POSTED = {
 # What is there only for a study that was planned another way, or where two groups are named.
 OF_ANOTHER_STUDY = {
     *("amend-report", "compare-for-client", "pull-order", "validation", "window", "withdraw-report"),
-    "links-to-report",
+    *("links-to-report", "report-records"),
     *("api:comparison", "api:validation", "api:window", "api:anything else"),
 }
 # Pages beside those of the portal that a client has of their own.

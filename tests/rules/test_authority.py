@@ -28,6 +28,7 @@ decide a deviation              -           yes       yes      -          -     
 finish testing                  -           yes       -        -          -       -
 review a study                  -           yes       yes      -          -       -
 release a report                -           -         -        yes        -       -
+take a report's records         -           yes       yes      -          -       -
 amend a report                  -           yes       yes      -          -       -
 withdraw a report               -           -         -        yes        -       -
 give a link to a report         -           yes       yes      -          -       -
@@ -43,6 +44,7 @@ keep clients                    -           yes       yes      -          -     
 read the trail                  -           -         yes      -          -       -
 keep people                     -           -         yes      -          -       -
 read own reports                -           -         -        -          yes     -
+agree to a protocol             -           -         -        -          yes     -
 give a link to an own report    -           -         -        -          yes     -
 """
 HEAD, *ROWS = EXPECTED.strip("\n").splitlines()
