@@ -187,7 +187,9 @@ def visits(who, spare):
     yield from ((path, status) for person, path, status in STATES if person == who)
 
 
-@pytest.mark.parametrize("who", ["nobody", "bram", "clara", "constance", "edmund", "harriet", "otto", "sorrel", "tilly"])
+@pytest.mark.parametrize(
+    "who", ["nobody", "bram", "clara", "constance", "edmund", "harriet", "otto", "sorrel", "tilly"]
+)
 def test_pages_of(house, enter, spare, who):
     page = enter(None if who == "nobody" else who, color_scheme="light")
     told = {}
