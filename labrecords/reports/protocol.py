@@ -104,7 +104,7 @@ def _plan(study: Study) -> list[tuple[str, str]]:
 def _judged(study: Study) -> list[tuple[str, str]]:
     limits = [
         (
-            f"{limit.get_kind_display().capitalize()} {limit.get_side_display()}",
+            f"{limit.get_kind_display().capitalize()}, {limit.side}",
             f"{limit_words(limit)}; {origin_words(limit, for_client=True)}",
         )
         for limit in study.limits.all()

@@ -31,6 +31,7 @@ def protocol(request: HttpRequest, code: str) -> HttpResponse:
         "versions": [_version(one, found[place + 1 :]) for place, one in enumerate(found)],
         "draft": draft,
         "same": standing.same,
+        "agreed": standing.agreed,
         "may_put": draft
         and access.may(request.user, "plan a study")
         and not rules.check_put(standing, agreement=study.agreement),
