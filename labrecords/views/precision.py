@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 
+from labrecords import web
 from labrecords.queries import access
 from labrecords.queries import precision as queries
 from labrecords.web import needs
@@ -12,6 +13,7 @@ from labrecords.web import needs
 @needs("see the laboratory")
 def precision(request: HttpRequest, code: str) -> HttpResponse:
     """Precision within and between technicians, and who stands out."""
+    from labrecords.reports import precision_figures
     from labrecords.reports import precision_words as words
 
     study = access.study(request.user, code)
@@ -25,6 +27,7 @@ def precision(request: HttpRequest, code: str) -> HttpResponse:
         "interaction": words.interaction_words(found.crossed),
         "handbook": words.handbook_line(words.chosen(found.crossed) or found.nested),
         "nested": words.gauge_words(study, found.nested),
+        "figures": [web.figure_context(figure) for figure in precision_figures.figures(study, found)],
         "unmeasured": words.unmeasured_words(found),
         "modes_seen": seen,
         "modes": modes,
