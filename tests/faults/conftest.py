@@ -7,7 +7,7 @@ import pytest
 from tests.faults import served
 
 # Every result needs a specimen of its own; the long forms need many.
-PACKS = 600 + 60 * int(os.environ.get("LABRECORDS_WORKER_KILLS", "0")) + int(os.environ.get("LABRECORDS_KEYS", "0"))
+PACKS = 600 + 400 * int(os.environ.get("LABRECORDS_WORKER_KILLS", "0")) + int(os.environ.get("LABRECORDS_KEYS", "0"))
 PACKS += 2 * int(os.environ.get("LABRECORDS_RACES", "0"))
 
 

@@ -70,10 +70,11 @@ class Load:
             thread.join()
 
 
-def until_busy(history: History, more: int) -> None:
+def until_busy(load: Load, history: History, more: int) -> None:
     """Wait until so many more results were acknowledged: a kill before any tests nothing."""
     wanted, until = history.acknowledged + more, time.monotonic() + PATIENCE_S
     while history.acknowledged < wanted:
+        assert load.faults == [], "a sender has given up, or there is no specimen left"
         assert time.monotonic() < until, "no results are being acknowledged"
         time.sleep(0.02)
 
@@ -109,9 +110,9 @@ def test_nothing_acknowledged_is_lost_or_doubled_and_nobody_has_to_give_up(house
     chance = random.Random(SEED)
     with Load(house, history, "kills") as load:
         for what in plan_of_kills(chance):
-            until_busy(history, LOAD)
+            until_busy(load, history, LOAD)
             strike(house, what, chance)
-        until_busy(history, LOAD)
+        until_busy(load, history, LOAD)
     verdict = judge(history.attempts, kept(house, history))
     counts = {what: sum(one.outcome == what for one in history.attempts) for what in ("201", "dropped", "503")}
     said = f"seed {SEED}, {WORKER_KILLS} workers and {DATABASE_KILLS} times the database killed: "
@@ -154,7 +155,7 @@ def test_control_commits_that_do_not_wait_for_the_disk_are_lost(house, history):
     servers.order(house.server, *servers.CARELESS)
     try:
         with Load(house, history, "careless"):
-            until_busy(history, LOAD)
+            until_busy(load, history, LOAD)
             servers.kill_database(house.server)
             house.server.ensure()
     finally:
