@@ -1,6 +1,5 @@
 """The archive of a report for an auditor: all that it rests on, as open files with their hashes, in one zip."""
 
-import csv
 import hashlib
 import io
 import json
@@ -13,7 +12,7 @@ from labrecords.files.documents import safe_name
 from labrecords.models import Event, Report
 from labrecords.queries import archive
 
-from .tables import cell
+from .tables import written
 
 VERIFIER = pathlib.Path(__file__).with_name("verify_trail.py").read_bytes()
 
@@ -80,12 +79,8 @@ def _files(report: Report, *, heads: str, made_at: datetime) -> Iterator[tuple[s
 
 
 def _csv(table: archive.Table) -> bytes:
-    out = io.StringIO()
     columns = list(table.rows[0]) if table.rows else ["none"]
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(columns)
-    writer.writerows([cell(row[name]) for name in columns] for row in table.rows)
-    return out.getvalue().encode()
+    return written([columns, *([row[name] for name in columns] for row in table.rows)])
 
 
 def _events(events: list[Event]) -> bytes:
@@ -99,8 +94,5 @@ def _events(events: list[Event]) -> bytes:
 
 
 def _seals(first: Event) -> bytes:
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(["seal", "previous", "hash", "leaves"])
-    writer.writerows((seal.seq, seal.prev, seal.hash, " ".join(seal.leaves)) for seal in archive.chain(first))
-    return out.getvalue().encode()
+    rows = ((seal.seq, seal.prev, seal.hash, " ".join(seal.leaves)) for seal in archive.chain(first))
+    return written([("seal", "previous", "hash", "leaves"), *rows])

@@ -26,7 +26,8 @@ def cell(value: object) -> str:
     return text
 
 
-def _written(rows: Iterable[Sequence[object]]) -> bytes:
+def written(rows: Iterable[Sequence[object]]) -> bytes:
+    """Rows as CSV, every cell made safe for spreadsheets."""
     out = io.StringIO()
     csv.writer(out, lineterminator="\r\n").writerows([cell(value) for value in row] for row in rows)
     return out.getvalue().encode()
@@ -45,7 +46,7 @@ def results_csv(study: Study, groups: Sequence[GroupNumbers]) -> bytes:
         *("run", "tester", "load_cell", "source"),
     )
     lines = [line for group in groups for line in group.lines if line.result is not None]
-    return _written([header, *(_row(line) for line in lines)])
+    return written([header, *(_row(line) for line in lines)])
 
 
 def _row(line) -> tuple:
@@ -77,7 +78,7 @@ def traces_csv(curves: Iterable[Curve]) -> bytes:
         times = curve.time_s if curve.time_s is not None else [None] * len(curve.force_n)
         for point, values in enumerate(zip(curve.displacement_mm, curve.force_n, times, strict=True), start=1):
             rows.append((curve.label, point, *(None if value is None else repr(float(value)) for value in values)))
-    return _written(rows)
+    return written(rows)
 
 
 README = """The files of this report

@@ -33,7 +33,7 @@ def read(written: bytes) -> list[list[str]]:
 
 @given(st.lists(st.lists(TEXTS, min_size=1, max_size=4), min_size=1, max_size=4))
 def test_no_text_is_run_and_none_is_lost(rows):
-    back = read(tables._written(rows))
+    back = read(tables.written(rows))
     assert not [cell for row in back for cell in row if live(cell)]
     plain = [
         [cell[1:] if cell != text and cell.startswith("'") else cell for cell, text in zip(*pair, strict=True)]
@@ -44,25 +44,25 @@ def test_no_text_is_run_and_none_is_lost(rows):
 
 @given(st.floats(allow_nan=False, allow_infinity=False))
 def test_a_measured_number_comes_back_exactly(value):
-    ((cell,),) = read(tables._written([[repr(value)]]))
+    ((cell,),) = read(tables.written([[repr(value)]]))
     assert math.copysign(1, float(cell)) == math.copysign(1, value)
     assert float(cell) == value
 
 
 @given(st.decimals(allow_nan=False, allow_infinity=False, places=9, min_value=-(10**9), max_value=10**9))
 def test_a_kept_decimal_comes_back_exactly(value):
-    ((cell,),) = read(tables._written([[value]]))
+    ((cell,),) = read(tables.written([[value]]))
     assert Decimal(cell) == value
 
 
 @pytest.mark.parametrize("text", ["-12.5", "+3", "-1e-9", "-.5"])
 def test_a_number_keeps_its_sign(text):
-    assert read(tables._written([[text]])) == [[text]]
+    assert read(tables.written([[text]])) == [[text]]
 
 
 @pytest.mark.parametrize("text", ["-inf", "+nan", "-1_000", "\t1", "-١", "-1+1", "\n=1", "+1-cmd|x"])
 def test_what_only_looks_like_a_number_is_text(text):
-    assert read(tables._written([[text]])) == [["'" + text]]
+    assert read(tables.written([[text]])) == [["'" + text]]
 
 
 def test_control_an_unescaped_writer_is_caught():

@@ -105,7 +105,7 @@ def test_many_values_use_the_normal_approximation():
     assert comparisons.rank_sum(values[:100:2], values[1:100:2]).method == "exact"  # 50 beside 50
 
 
-@settings(max_examples=10)
+@settings(max_examples=10, deadline=None)
 @given(groups=st.lists(SPREAD, min_size=3, max_size=4))
 def test_all_pairs_against_scipy(groups):
     named = {str(place): group for place, group in enumerate(groups)}

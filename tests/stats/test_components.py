@@ -228,7 +228,7 @@ def test_a_maximum_that_is_not_found_is_said(monkeypatch):
 
 @pytest.mark.parametrize("function", KINDS)
 @given(seed=SEEDS, scale=st.sampled_from([1e-3, 7.0, 1e5]), shift=st.sampled_from([-3.0, 0.0, 1e4]))
-@settings(max_examples=25)
+@settings(max_examples=25, deadline=None)
 def test_location_and_scale(function, seed, scale, shift):
     table = study(seed=seed)
     moved = table.assign(value=table["value"] * scale + shift * scale)
@@ -241,7 +241,7 @@ def test_location_and_scale(function, seed, scale, shift):
 @pytest.mark.parametrize("function", KINDS)
 @pytest.mark.parametrize("thin", [False, True])
 @given(seed=SEEDS)
-@settings(max_examples=5)
+@settings(max_examples=5, deadline=None)
 def test_the_order_of_the_rows_changes_nothing(function, thin, seed):
     table = thinned(study(seed=seed), seed=seed) if thin else study(seed=seed)
     shuffled = table.sample(frac=1, random_state=seed)
@@ -326,7 +326,7 @@ def test_refuses_too_few_parts():
 
 
 @given(seed=SEEDS)
-@settings(max_examples=20)
+@settings(max_examples=20, deadline=None)
 def test_one_way_of_equal_groups_is_nested_without_operators(seed):
     groups = np.random.default_rng(seed).normal(size=(5, 4)) + np.arange(5)[:, None]
     found = one_way_components(list(groups))

@@ -13,7 +13,7 @@ DEGREES = st.floats(1, 1e6)
 LEGAL = st.lists(st.integers(2, 60), min_size=1, max_size=5)
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(size=SIZES, df=DEGREES, reference=st.integers(2, 50), other=st.integers(2, 50))
 def test_a_single_comparison_is_the_t_test(size, df, reference, other):
     expected = pytest.approx(tails.t_both(size, df), rel=1e-11, abs=1e-300)
@@ -21,7 +21,7 @@ def test_a_single_comparison_is_the_t_test(size, df, reference, other):
     assert multiplicity.range_upper(size * math.sqrt(2), groups=2, df=df) == expected
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(size=SIZES, df=DEGREES, reference=st.integers(2, 50), others=LEGAL)
 def test_dunnett_lies_between_one_comparison_and_bonferroni(size, df, reference, others):
     found = multiplicity.dunnett_upper(size, reference=reference, others=others, df=df)
@@ -29,7 +29,7 @@ def test_dunnett_lies_between_one_comparison_and_bonferroni(size, df, reference,
     assert single * (1 - 1e-10) <= found <= min(1.0, len(others) * single) * (1 + 1e-10)
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(size=st.floats(0, 20), df=st.floats(1, 9e4), groups=st.integers(2, 8))
 def test_range_against_scipy(size, df, groups):
     # scipy's integral subtracts from 1: about 1e-12 in absolute terms.

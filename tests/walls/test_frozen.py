@@ -143,7 +143,8 @@ def test_no_column_of_a_locked_study_changes_but_its_state(runtime):
 
 def test_control_the_columns_of_a_draft_change(undone):
     together = {"locked_at", "locked_by_id", "mark"}  # a check of the table: all of them or none
-    walled = {"budget_id"}  # an uncertainty budget has walls of its own
+    # an uncertainty budget has walls of its own; nobody asked goes with a reason
+    walled = {"budget_id", "agreement", "no_agreement_reason"}
     for name, statement in change(
         undone, "labrecords_study", f"id = {DRAFT}", leave=FREE_OF_A_STUDY | together | walled
     ):
