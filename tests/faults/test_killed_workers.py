@@ -154,7 +154,7 @@ def test_control_commits_that_do_not_wait_for_the_disk_are_lost(house, history):
     """The whole way is as above, but the database is careless: the checker must find that results are lost."""
     servers.order(house.server, *servers.CARELESS)
     try:
-        with Load(house, history, "careless"):
+        with Load(house, history, "careless") as load:
             until_busy(load, history, LOAD)
             servers.kill_database(house.server)
             house.server.ensure()
