@@ -1,6 +1,6 @@
 """Consistency of people as ASTM E691 has it: bars of h or k from zero, and the level that chance seldom passes."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from .figure import Axis, Figure, LimitLine, Line, Points, Table
@@ -45,7 +45,7 @@ def consistency(bars: Sequence[Bar], *, kind: str, critical: float, by: str = PE
         label=cut(f"{kind} of {counted(len(bars), 'mean')}, grouped by {by}. {said}", longest=240),
         summary=tuple(_sentence(bar, kind) for bar in bars),
         table=_table(bars, kind),
-        points=tuple(_tips(bars, other, groups, others, by, kind) for other in others),
+        points=tuple(series for other in others for series in _tips(bars, other, groups, others, by, kind)),
         lines=tuple(_bar(bar, groups, others, by) for bar in bars),
         limits=tuple(LimitLine(level, f"{_signed(level)}, 0.5 %", "dash") for level in levels),
     )
@@ -84,19 +84,26 @@ def _look(name: str, others: list[str]) -> tuple[str, str]:
     return _SYMBOLS[place % len(_SYMBOLS)], _COLOURS[place % len(_COLOURS)]
 
 
-def _tips(bars, other: str, groups: list[str], others: list[str], by: str, kind: str) -> Points:
-    """A marker at the end of each bar of one colour, filled where it is beyond the level."""
-    own = [bar for bar in bars if other == (bar.material if by == PEOPLE else bar.person)]
+def _tips(bars, other: str, groups: list[str], others: list[str], by: str, kind: str) -> Iterator[Points]:
+    """A marker at the end of each bar of one colour: open within the level, filled beyond it."""
+    of_one = [bar for bar in bars if other == (bar.material if by == PEOPLE else bar.person)]
+    for beyond, name in ((False, other), (True, f"{other}, beyond the level")):
+        own = [bar for bar in of_one if bar.beyond is beyond]
+        if own:
+            yield _markers(own, name, other, groups, others, by, kind)
+
+
+def _markers(own, name: str, other: str, groups: list[str], others: list[str], by: str, kind: str) -> Points:
     symbol, colour = _look(other, others)
     return Points(
-        name=other,
+        name=name,
         x=tuple(_at(bar, groups, others, by) for bar in own),
         y=tuple(bar.value for bar in own),
         codes=tuple(f"{bar.person}, {bar.material}" for bar in own),
         hover=tuple(_sentence(bar, kind) for bar in own),
         symbol=symbol,
         colour=colour,
-        filled=any(bar.beyond for bar in own),
+        filled=own[0].beyond,
     )
 
 

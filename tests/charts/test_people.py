@@ -29,6 +29,11 @@ def test_a_bar_begins_at_zero_and_ends_at_its_value():
     assert drawn.title == "Bea (L1) reads apart from the others."
     assert [text for _, text in drawn.x.ticks] == ["Ada", "Bea"]
     assert drawn.y.low < -2.1
+    assert [(points.name, points.filled) for points in drawn.points] == [
+        ("L1", False),
+        ("L1, beyond the level", True),
+        ("L2", False),
+    ]
 
 
 def test_the_other_order_has_the_same_bars_in_other_places():
