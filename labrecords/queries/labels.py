@@ -75,7 +75,7 @@ def _pack_lines(codes: Sequence[str]) -> dict[str, tuple[str, ...]]:
 
 
 def _pack_words(pack: Pack) -> tuple[str, str]:
-    return pack.lot.study.code, f"lot {pack.lot.name}, pack {pack.number}"
+    return pack.lot.study.code, f"pack {pack.number}, lot {pack.lot.name}"
 
 
 def _item_lines(codes: Sequence[str]) -> dict[str, tuple[str, ...]]:

@@ -16,8 +16,8 @@ LOOKS_MS = 500
 class Command(BaseCommand):
     help = (
         "Takes the trace files that a tester writes into DIR, once each is whole: to the study whose specimen it "
-        "names, else into the tray on the bench page. They move to DIR/taken, or to DIR/refused with a .txt that says why. No "
-        "result is kept: somebody presses Keep at the bench. Runs until it is stopped."
+        "names, else into the tray on the bench page. They move to DIR/taken, or to DIR/refused with a .txt that says "
+        "why. No result is kept: somebody presses Keep at the bench. Runs until it is stopped."
     )
 
     def add_arguments(self, parser):
