@@ -100,6 +100,7 @@ def page_context(request: HttpRequest) -> dict:
     laboratory = lab.laboratory()
     return {
         "version": settings.VERSION,
+        "may_search": access.may(user, "see the laboratory"),
         "lab_name": laboratory.name if laboratory else "Laboratory records",
         "nav": [
             {"label": label, "url": reverse(name), "current": request.path.startswith(reverse(name))}

@@ -11,8 +11,8 @@ from labrecords.queries import access
 from labrecords.rules.answers import Answer
 from labrecords.rules.study_states import check_act
 
-from . import trail
-from .refusals import one_act
+from . import locks, trail
+from .refusals import Stop, one_act
 
 
 @dataclass(frozen=True)
@@ -29,19 +29,25 @@ def receive_file(*, study: Study, name: str, content: bytes, by: User, at: datet
     Raises Refused when the bytes are in another study, whose traces they are, or the study is not in testing.
     """
     access.demand(by, "enter a result")
-    sha256 = hashlib.sha256(content).hexdigest()
     with one_act("receive a trace file", by=by, at=at, study=study, tried=f"receive {name}") as stop:
-        known = TraceFile.objects.select_related("study").filter(sha256=sha256).first()
-        if known is not None:
-            stop(_elsewhere(known, study, name))
-            return Received(known, again=True)
-        held = Study.objects.select_for_update().get(pk=study.pk)
-        stop(check_act(held.state, "receive a trace file"))
-        file = TraceFile.objects.create(
-            study=study, name=name, size=len(content), sha256=sha256, content=content, by=by, at=at
-        )
-        after = {"file": file.pk, "name": name, "sha256": sha256, "size": str(len(content))}
-        trail.write("trace-file.received", subject=f"file {name}", by=by, at=at, study=study, after=after)
+        return add_file(study=study, name=name, content=content, by=by, at=at, stop=stop)
+
+
+def add_file(*, study: Study, name: str, content: bytes, by: User, at: datetime, stop: Stop) -> Received:
+    """The file with these bytes, kept now if it was not; call inside an act, whose `stop` is given."""
+    sha256 = hashlib.sha256(content).hexdigest()
+    locks.hold_bytes(sha256)
+    known = TraceFile.objects.select_related("study").filter(sha256=sha256).first()
+    if known is not None:
+        stop(_elsewhere(known, study, name))
+        return Received(known, again=True)
+    held = Study.objects.select_for_update().get(pk=study.pk)
+    stop(check_act(held.state, "receive a trace file"))
+    file = TraceFile.objects.create(
+        study=study, name=name, size=len(content), sha256=sha256, content=content, by=by, at=at
+    )
+    after = {"file": file.pk, "name": name, "sha256": sha256, "size": str(len(content))}
+    trail.write("trace-file.received", subject=f"file {name}", by=by, at=at, study=study, after=after)
     return Received(file, again=False)
 
 

@@ -16,6 +16,7 @@ from .equipment import (
     EquipmentEvent,
 )
 from .lab import Counter, Laboratory
+from .labels import LabelPrint
 from .links import LinkFailure, LinkRevocation, ReportLink
 from .methods import Method, MethodVersion
 from .nonconforming import Nonconformity, NonconformityStep, ReportInQuestion, StudyHold
@@ -25,10 +26,12 @@ from .reports import Opening, Report, ReportAmendment, ReportFile, ReportWithdra
 from .results import Deviation, DeviationDecision, Entry, Refusal, Result, Run, Void
 from .review import Review, Signature
 from .samples import Conditioning, CustodyEvent, Discrepancy, DiscrepancyAnswer, Lot, Pack, Specimen, Treatment
+from .scanners import ScannerCheck
 from .second_factors import RecoveryCode, SecondFactor
 from .sign_ins import SignIn
 from .studies import Limit, PlanGroup, Setup, Study
 from .traces import Trace, TraceFile, TraceLayout
+from .tray import TrayDecision, WaitingFile
 from .validations import Criterion, PullOrder, PullPlace, ValidationDecision, ValidationPerson, ValidationPlan
 from .windows import DerivedLimit, LimitDecision, SealingSetting, SealingWindow, SettingEvidence
 
@@ -58,6 +61,7 @@ __all__ = [
     "EquipmentDocument",
     "EquipmentEvent",
     "Event",
+    "LabelPrint",
     "Laboratory",
     "Limit",
     "LimitDecision",
@@ -89,6 +93,7 @@ __all__ = [
     "Result",
     "Review",
     "Run",
+    "ScannerCheck",
     "Seal",
     "SealingSetting",
     "SealingWindow",
@@ -104,6 +109,7 @@ __all__ = [
     "Trace",
     "TraceFile",
     "TraceLayout",
+    "TrayDecision",
     "Treatment",
     "UncertaintyBudget",
     "User",
@@ -111,6 +117,7 @@ __all__ = [
     "ValidationPerson",
     "ValidationPlan",
     "Void",
+    "WaitingFile",
     "Withdrawal",
     "new_id",
 ]

@@ -46,7 +46,7 @@ def pdf(
             files,
             format="pdf",
             pdf_standards=list(STANDARDS),
-            font_paths=_fonts(),
+            font_paths=fonts(),
             ignore_system_fonts=True,
         )
     except typst.TypstError as error:
@@ -105,7 +105,7 @@ def _day(text: str) -> list[int]:
     return [day.year, day.month, day.day]
 
 
-def _fonts() -> list[str]:
+def fonts() -> list[str]:
     """The report's own fonts, and the figures' for the signs that these lack: the same on every machine."""
     own = [_FONTS] if _FONTS.is_dir() else []
     return [str(place) for place in (*own, *measured())]

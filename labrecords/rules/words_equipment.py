@@ -3,6 +3,12 @@
 from .words import ENGINEER, MANAGER, Words, refusal
 
 WORDS: dict[str, Words] = {
+    "not-a-tester": refusal(
+        "only a tester has a scanner",
+        "A scanner is checked at the tester beside which it lies.",
+        "Nobody.",
+        "Open the page of the tester, and check the scanner there.",
+    ),
     "not-calibrated": refusal(
         "no calibration in force",
         "Equipment must be in calibration on the day of the test; a certificate counts once a second person has "

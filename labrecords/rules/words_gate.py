@@ -211,6 +211,12 @@ WORDS: dict[str, Words] = {
         "You.",
         "Choose the file of this study, or go to the study that is named.",
     ),
+    "file-set-aside": refusal(
+        "this file was set aside",
+        "A file that somebody set aside is not taken again by itself.",
+        "Whoever set it aside.",
+        "Ask them. If it is a trace after all, send it on the page of its run.",
+    ),
     "trace-unreadable": refusal(
         "the trace cannot be read",
         "A trace is read by its columns of grip travel and force.",

@@ -13,7 +13,7 @@ from labrecords.actions import equipment as actions
 from labrecords.actions.refusals import Refused
 from labrecords.files.documents import MOST_BYTES, safe_name
 from labrecords.forms.equipment import DescriptionForm, DocumentForm, EquipmentForm, EventForm
-from labrecords.queries import access, equipment, equipment_file, studies
+from labrecords.queries import access, equipment, equipment_file, scanners, studies
 from labrecords.rules import wording
 from labrecords.web import needs, now
 
@@ -55,6 +55,9 @@ def item(request: HttpRequest, label: str) -> HttpResponse:
         "calibrations": calibrations,
         "counting": {made.pk for made in equipment.counting().filter(equipment=found)},
         "figure": web.figure_context(figure) if figure else None,
+        "is_tester": found.kind == "tester",
+        "scanner_checks": scanners.checks_of(found) if found.kind == "tester" else [],
+        "may_test": access.may(request.user, "open a run"),
         "documents": list(found.documents.select_related("by").defer("content")),
         "events": list(found.events.select_related("by")),
         "may_keep": access.may(request.user, "keep equipment"),

@@ -15,6 +15,8 @@ from labrecords.queries import access, derived, equipment, setups, studies, vali
 from labrecords.rules import wording
 from labrecords.web import needs, now
 
+from . import tray
+
 
 @needs("open a run")
 def bench(request: HttpRequest) -> HttpResponse:
@@ -22,6 +24,7 @@ def bench(request: HttpRequest) -> HttpResponse:
     context = {
         "runs": list(studies.open_runs()),
         "studies": list(studies.at_the_bench()),
+        **tray.contents(),
         "crumbs": [{"label": "Bench"}],
     }
     return render(request, "bench/bench.html", context)

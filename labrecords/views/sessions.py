@@ -14,6 +14,7 @@ from labrecords import web
 IDLE = timedelta(minutes=30)
 LONGEST = timedelta(hours=10)
 NOTED = timedelta(minutes=1)  # how exactly the last request is remembered: not every one is written down
+BY_ITSELF = "X-Asked-By-Itself"  # a page that keeps itself fresh is not somebody who reads it
 SIGNED_IN, SEEN = "signed_in_at", "seen_at"
 FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
 NOT_KEPT = ("csrfmiddlewaretoken", "password", "one_time_code", "passkey_answer")
@@ -36,7 +37,7 @@ class SessionLimits:
             request.session[SIGNED_IN] = request.session[SEEN] = now.isoformat()
         elif now - signed_in > LONGEST or now - seen > IDLE:
             logout(request)
-        elif now - seen > NOTED:
+        elif now - seen > NOTED and BY_ITSELF not in request.headers:
             request.session[SEEN] = now.isoformat()
 
 

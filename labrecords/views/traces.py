@@ -13,6 +13,7 @@ from labrecords.actions import results
 from labrecords.actions import traces as actions
 from labrecords.actions.refusals import Refused
 from labrecords.files import problems, reader, sniff
+from labrecords.files.accepting import accept
 from labrecords.files.cells import DELIMITERS
 from labrecords.files.headings import UNITS
 from labrecords.files.layout import Layout, Series
@@ -67,9 +68,7 @@ def _take(request: HttpRequest, run, file) -> dict:
         return {"name": file.name, "file": None, "problem": problem}
     data = file.read()
     try:
-        found = sniff.sniff(data, remembered=_remembered(run))
-        if found.layout.series:
-            reader.read(data, found.layout, name=file.name)
+        accept(data, name=file.name, remembered=_remembered(run))
         received = actions.receive_file(study=run.study, name=file.name, content=data, by=request.user, at=now())
     except problems.FileProblem as problem:
         return {"name": file.name, "file": None, "problem": problem.sentence}

@@ -109,6 +109,7 @@ def spare(house, visit):
     nonconformity = engineer.get_by_role("link", name="NC-").first.inner_text()
     engineer.get_by_role("link", name=nonconformity).click()
     looked = engineer.get_by_role("link", name="the look-back").get_attribute("href")
+    of_the_bench = steps.of_the_bench(page, house, spare)
     engineer.context.close()
     page.context.close()
     assert complaints == []
@@ -119,4 +120,5 @@ def spare(house, visit):
         deviation=held.rstrip("/").rsplit("/", 1)[1],
         nonconformity=nonconformity,
         calibration=looked.rstrip("/").rsplit("/", 2)[1],
+        **of_the_bench,
     )

@@ -1,8 +1,14 @@
 """Steps that several walks take: a study planned and locked, its lot received and cut, a run opened."""
 
+import contextlib
+import os
+import pathlib
+import subprocess
+import sys
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tests.browser.house import House
+from tests.browser.house import ROOT, House
 
 SETUP = {
     "Seal width": "10",
@@ -38,6 +44,8 @@ class Spare:
     deviation: str = ""
     nonconformity: str = ""
     calibration: str = ""
+    waiting: str = ""
+    labels: str = ""
 
     @property
     def held(self) -> str:
@@ -129,3 +137,42 @@ def trace_file(house: House, specimen: str) -> dict:
     like = next(path for path in sorted(house.traces.iterdir()) if path.name.startswith("SP-"))
     text = like.read_text().replace(like.stem, specimen)
     return {"name": f"{specimen}.csv", "mimeType": "text/csv", "buffer": text.encode()}
+
+
+@contextlib.contextmanager
+def watching(house: House, who: str) -> Iterator[pathlib.Path]:
+    """A watched folder of the house, for as long as the block lasts."""
+    folder = house.home / "from-the-tester"
+    folder.mkdir(exist_ok=True)
+    environment = {name: value for name, value in os.environ.items() if not name.endswith("DATABASE_URL")}
+    environment |= {"LABRECORDS_HOME": str(house.home), "DJANGO_SETTINGS_MODULE": "labrecords.settings"}
+    command = [sys.executable, "manage.py", "watch_traces", str(folder), "--as", who, "--settled", "0.2"]
+    printed = house.home / "watching.txt"
+    with printed.open("w") as out, subprocess.Popen(command, cwd=ROOT, env=environment, stdout=out, stderr=out) as run:
+        try:
+            yield folder
+        finally:
+            run.terminate()
+    assert run.returncode == 0, printed.read_text()
+
+
+def drop_unnamed(house: House, folder: pathlib.Path, name: str) -> None:
+    """A tester writes a file that names no specimen of ours."""
+    like = next(path for path in sorted(house.traces.iterdir()) if path.name.startswith("SP-"))
+    text = like.read_text().replace(like.stem, "trial pull")
+    (folder / name).write_text(f"# {name}\n{text.rstrip()}\n")
+
+
+def of_the_bench(page, house: House, spare: Spare) -> dict[str, str]:
+    """A file in the tray, and labels that were printed."""
+    with watching(house, "tilly") as folder:
+        drop_unnamed(house, folder, "unnamed.csv")
+        page.goto(f"{house.url}/bench/")
+        link = page.get_by_role("link", name="unnamed.csv: say whose it is")
+        link.wait_for(timeout=60_000)
+        waiting = link.get_attribute("href").rstrip("/").rsplit("/", 1)[1]
+    page.goto(f"{house.url}/lots/{spare.lot}/labels/")
+    page.get_by_label("Specimens").check()
+    page.get_by_role("button", name="Print the labels").click()
+    page.get_by_role("link", name="Take the PDF").wait_for()
+    return {"waiting": waiting, "labels": page.url.rstrip("/").rsplit("/", 1)[1]}

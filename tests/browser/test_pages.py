@@ -49,6 +49,12 @@ EXAMPLES = {
     "void-specimen": ("bram", {"label": "spare.held"}),
     "replace-specimen": ("bram", {"label": "spare.held"}),
     "bench": ("bram", {}),
+    "waiting-file": ("bram", {"waiting_id": "spare.waiting"}),
+    "check-scanner": ("bram", {"label": "TS-000001-0"}),
+    "print-lot-labels": ("bram", {"label": "spare.lot"}),
+    "label-print": ("bram", {"print_id": "spare.labels"}),
+    "print-equipment-labels": ("harriet", {}),
+    "search": ("edmund", {}),
     "run": ("bram", {"run_id": "spare.run"}),
     "receive-traces": ("bram", {"run_id": "spare.run"}),
     "match-traces": ("bram", {"run_id": "spare.run", "file_id": "spare.file"}),
@@ -125,6 +131,7 @@ NO_PAGE = {
     *("revoke-link", "revoke-own-link"),
     *("linked:report", "linked:specimen", "linked:every-file", "linked:file"),  # need a link: test_links.py
     *("linked:nothing", "linked:cut-off"),
+    *("tray", "give-waiting-file", "set-file-aside", "label-print-pdf"),
     "correction",  # needs one that was asked for: test_correction.py
     *("api:window", "api:changes", "api:precision", "api:validation", "api:uncertainty", "api:comparison"),
     *("portal:newest", "portal:every-file", "portal:file"),
@@ -143,6 +150,8 @@ NO_PAGE = {
 STATES = [
     ("edmund", "/studies/compare/?one=S-2026-0001/1&other=S-2026-0002/1", 200),  # techniques differ
     ("edmund", "/studies/compare/?one=S-2026-0002/1&other=S-2026-0002/2", 200),  # taken one way
+    ("edmund", "/search/?q=pouch", 200),
+    ("edmund", "/search/?q=nothing+at+all", 200),
     ("edmund", "/", 200),
     ("harriet", "/", 200),
     ("constance", "/", 200),

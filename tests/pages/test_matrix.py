@@ -42,6 +42,7 @@ POSTED = {
 OF_ANOTHER_STUDY = {
     *("amend-report", "compare-for-client", "pull-order", "validation", "window", "withdraw-report"),
     *("links-to-report", "report-records"),
+    "check-scanner",  # only a tester has one
     *("api:comparison", "api:validation", "api:window", "api:anything else"),
 }
 # Pages beside those of the portal that a client has of their own.

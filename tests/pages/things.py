@@ -3,9 +3,21 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
-from labrecords.actions import arrivals, corrections, equipment, feeds, links, nonconforming, people, runs, traces
+from labrecords.actions import (
+    arrivals,
+    corrections,
+    equipment,
+    feeds,
+    labels,
+    links,
+    nonconforming,
+    people,
+    runs,
+    traces,
+    tray,
+)
 from labrecords.actions.second_factors import sealed_secret
-from labrecords.models import ApiToken, Authorisation, Deviation, Lot, Report, SecondFactor
+from labrecords.models import ApiToken, Authorisation, Deviation, Lot, Report, SecondFactor, WaitingFile
 from tests import loaded
 from tests import world as lab
 from tests.budgets import cast as budgets
@@ -45,11 +57,15 @@ def _of(cast: Cast, report: Report, words, *, kind: str) -> dict[str, object]:
     world.study = lab.studies.lock(study=lab.plan(world, fixed_web=words("film")), by=world.edda, at=world.at)
     world.specimens = lab.receive(world)
     lot = Lot.objects.get(study=world.study)
+    printed = labels.print_labels(
+        codes=[world.specimens[0].label], sheet="single", margins={}, first=1, lot=lot, by=world.runa, at=world.at
+    )
     specimen = report.study.specimens.order_by("label").first()
     bench = _of_the_bench(world, words)  # while no discrepancy is open, since that one would hold every result
     return {
         "studies code": world.study.code,
         "lots label": lot.label,
+        "labels print_id": printed.pk,
         "specimens label": world.specimens[0].label,
         "discrepancies discrepancy_id": arrivals.find_discrepancy(
             lot=lot, words=words("discrepancy"), by=world.runa, at=world.at
@@ -89,7 +105,10 @@ def _of_the_bench(world: World, words) -> dict[str, object]:
     file = traces.receive_file(
         study=world.study, name=f"{words('file')}.csv", content=content, by=world.runa, at=world.at
     ).file
+    waits = f"{words('waiting')}.csv"
+    tray.arrive(name=waits, content=content + b"\n", remembered=None, by=world.runa, at=world.at)
     return {
+        "tray waiting_id": WaitingFile.objects.get(name=waits).pk,
         "runs run_id": run.pk,
         "runs file_id": file.pk,
         "deviations deviation_id": Deviation.objects.filter(result=held.result).first().pk,

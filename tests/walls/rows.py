@@ -13,13 +13,16 @@ from labrecords.actions import (
     checks,
     deviations,
     equipment,
+    labels,
     links,
     nonconforming,
     people,
     protocols,
+    scanners,
     sign_ins,
     traces,
     trail,
+    tray,
     voids,
 )
 from labrecords.actions.refusals import Refused
@@ -54,9 +57,11 @@ from labrecords.models import (
     ValidationDecision,
     ValidationPerson,
     ValidationPlan,
+    WaitingFile,
 )
 from tests import world as cast
 from tests.budgets import cast as budgets
+from tests.files.shapes import good
 from tests.windows import cast as windows
 from tests.world import World
 
@@ -90,6 +95,7 @@ def fill(world: World) -> None:
     budgets.approved(world)
     _agreed(world)
     _linked(world)
+    _labelled(world)
 
 
 def _agreed(world: World) -> None:
@@ -106,6 +112,16 @@ def _linked(world: World) -> None:
     link, _ = links.give(report=Report.objects.get(), whom="Ines Falk", days=14, by=world.edda, at=world.at)
     links.revoke(link=link, by=world.edda, at=world.at)
     access.record_failure(address="192.0.2.1", at=world.at)
+
+
+def _labelled(world: World) -> None:
+    """A label printed, a scanner checked, and a file of the tray set aside."""
+    lot = world.specimens[0].pack.lot
+    given = {"codes": [world.specimens[0].label], "sheet": "single", "margins": {}, "first": 1}
+    labels.print_labels(lot=lot, by=world.runa, at=world.at, **given)
+    scanners.check(tester=world.tester, scanned="0", framed=True, by=world.runa, at=world.at)
+    tray.arrive(name="nobody's.csv", content=good(), remembered=None, by=world.runa, at=world.at)
+    tray.set_aside(waiting=WaitingFile.objects.get(), reason="a trial", by=world.runa, at=world.at)
 
 
 def _people_and_equipment(world: World) -> None:

@@ -28,6 +28,7 @@ select labrecords_keep_table(name) from unnest(array[
   'labrecords_result', 'labrecords_void', 'labrecords_refusal', 'labrecords_entry',
   'labrecords_deviation', 'labrecords_deviationdecision',
   'labrecords_tracefile', 'labrecords_tracelayout', 'labrecords_trace',
+  'labrecords_waitingfile', 'labrecords_traydecision', 'labrecords_labelprint', 'labrecords_scannercheck',
   'labrecords_review', 'labrecords_signature',
   'labrecords_settingevidence', 'labrecords_derivedlimit', 'labrecords_limitdecision',
   'labrecords_signin', 'labrecords_reportamendment', 'labrecords_reportwithdrawal',
@@ -43,5 +44,6 @@ select labrecords_keep_table(name) from unnest(array[
 -- Bytes that do not compress again are stored out of line, uncompressed: reads of a part stay cheap.
 alter table labrecords_trace alter column samples set storage external;
 alter table labrecords_tracefile alter column content set storage external;
+alter table labrecords_waitingfile alter column content set storage external;
 alter table labrecords_reportfile alter column content set storage external;
 alter table labrecords_equipmentdocument alter column content set storage external;

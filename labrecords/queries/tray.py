@@ -1,0 +1,73 @@
+"""The tray at the bench: files that came from a watched folder and wait, and whose they may be."""
+
+import hashlib
+from collections.abc import Iterable
+
+from django.db.models import QuerySet
+
+from labrecords.files.reader import Segment
+from labrecords.models import Run, Specimen, Study, TraceFile, WaitingFile
+from labrecords.rules import labels
+from labrecords.rules.study_states import TESTING
+
+from .access import NotFound
+
+SHOWN = 50
+
+
+def waiting() -> QuerySet[WaitingFile]:
+    """Files that nobody has decided about, oldest first, without their bytes."""
+    return WaitingFile.objects.filter(decision__isnull=True).defer("content").select_related("by")
+
+
+def waiting_file(waiting_id) -> WaitingFile:
+    """One file of the tray, decided about or not."""
+    found = WaitingFile.objects.select_related("by", "decision__by", "decision__file__study").filter(pk=waiting_id)
+    if (one := found.first()) is None:
+        raise NotFound(str(waiting_id))
+    return one
+
+
+def untouched() -> list[tuple[TraceFile, Run | None]]:
+    """The newest files of studies in testing of which no curve is a result yet, each with an open run of its study."""
+    files = list(
+        TraceFile.objects.filter(study__state=TESTING, traces__isnull=True)
+        .defer("content")
+        .select_related("study")
+        .order_by("-at")[:SHOWN]
+    )
+    runs = {run.study_id: run for run in open_runs().order_by("opened_at")}
+    return [(file, runs.get(file.study_id)) for file in files]
+
+
+def open_runs() -> QuerySet[Run]:
+    """Runs that a file may be given to, newest first."""
+    return Run.objects.filter(closed_at__isnull=True).select_related("study", "person").order_by("-opened_at")
+
+
+def studies_in_testing() -> QuerySet[Study]:
+    """Studies that a file may be given to."""
+    return Study.objects.filter(state=TESTING)
+
+
+def study(code: str) -> Study:
+    """A study by its code."""
+    return Study.objects.get(code=code)
+
+
+def known_study(content: bytes) -> Study | None:
+    """The study that has a file of the same bytes, where there is one."""
+    file = TraceFile.objects.select_related("study").filter(sha256=hashlib.sha256(content).hexdigest()).first()
+    return file.study if file else None
+
+
+def specimens_named(curves: Iterable[Segment], name: str) -> list[str]:
+    """Labels of the specimens that the curves of a file are said to be of; else those in the file's name."""
+    nearest = [next((code.text for code in curve.codes if code.kind == "SP"), None) for curve in curves]
+    named = [label for label in nearest if label] or [label.text for label in labels.find(name, "SP")]
+    return list(dict.fromkeys(named))
+
+
+def studies_of(named: Iterable[str]) -> dict[str, str]:
+    """The study's code by the label of each specimen that there is."""
+    return dict(Specimen.objects.filter(label__in=list(named)).values_list("label", "study__code"))
