@@ -5,7 +5,6 @@ const place = document.querySelector("[data-fresh]");
 const said = document.querySelector("[data-fresh-said]");
 let paused = false;
 let ended = false;
-let shown = place.innerHTML;
 
 const say = (words) => {
   if (said.textContent !== words) said.textContent = words;
@@ -14,19 +13,19 @@ const say = (words) => {
 // The link that had the focus keeps it, if it is still there.
 const swap = (fresh) => {
   const held = place.contains(document.activeElement) ? document.activeElement.getAttribute("href") : null;
-  place.innerHTML = fresh;
-  shown = place.innerHTML;
+  place.replaceChildren(...fresh.childNodes);
   if (!held) return;
   const again = [...place.querySelectorAll("a")].find((link) => link.getAttribute("href") === held);
   if (again) again.focus();
   else document.getElementById("main").focus();
 };
 
-const parsed = (text) => {
-  const part = document.createElement("div");
-  part.innerHTML = text;
-  return part.innerHTML;
-};
+// Read as a document of its own, in which no script runs.
+const parsed = (text) => new DOMParser().parseFromString(text, "text/html").body;
+
+const isShown = (fresh) =>
+  fresh.children.length === place.children.length &&
+  [...fresh.children].every((part, at) => part.isEqualNode(place.children[at]));
 
 const ask = async () => {
   const answer = await fetch(place.dataset.fresh, { headers: { "X-Asked-By-Itself": "1" }, cache: "no-store" });
@@ -37,7 +36,7 @@ const ask = async () => {
   }
   if (!answer.ok) throw new Error(answer.status);
   const fresh = parsed(await answer.text());
-  if (fresh === shown) {
+  if (isShown(fresh)) {
     if (said.textContent.startsWith("No answer")) say("");
     return;
   }
