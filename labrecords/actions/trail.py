@@ -7,7 +7,7 @@ from labrecords.models import Event, Study, User
 from labrecords.rules.canonical import canonical, instant
 
 SCHEMA = "event-1"
-BY_LINK = "Somebody with a link"
+NOBODY = {"id": None, "name": "Somebody with a link", "user": None}
 
 
 def write(
@@ -30,7 +30,7 @@ def write(
             "schema": SCHEMA,
             "act": act,
             "subject": subject,
-            "by": {"id": by.pk, "name": by.name, "user": by.username} if by else None,
+            "by": {"id": by.pk, "name": by.name, "user": by.username} if by else NOBODY,
             "at": instant(at),
             "study": study.code if study else None,
             "before": before,
@@ -40,7 +40,7 @@ def write(
     )
     return Event.objects.create(
         at=at,
-        actor=by.name if by else BY_LINK,
+        actor=by.name if by else NOBODY["name"],
         act=act,
         subject=subject,
         study=study.pk if study else None,

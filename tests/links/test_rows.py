@@ -10,7 +10,7 @@ from django.test import Client
 from labrecords.actions import links
 from labrecords.actions.access import record_opening
 from labrecords.models import Event, Opening, Report, ReportFile, Seal
-from labrecords.queries import access, portal
+from labrecords.queries import access, audit, portal
 from tests.links.conftest import another_issue, build, open_at, signed_in
 from tests.portal.reading import Page, squeezed
 from tests.portal.test_bytes import NOT_IN_A_REPORT, readable
@@ -208,6 +208,7 @@ def test_what_is_given_opened_and_ended_is_sealed_and_leaves_nothing_said():
     assert [event.act for event in events] == ["link.revoked", "report.opened", "link.given"]
     assert Seal.objects.count() == before + 3
     assert secret not in "".join(event.body for event in events)
+    assert audit.check_chain().why == ""
     with connection.cursor() as cursor:
         for name in ("client", "link", "report", "study", "project"):
             cursor.execute("select current_setting(%s, true)", [f"labrecords.{name}"])
