@@ -1,13 +1,13 @@
 """The files of a client's report: the stored bytes, one by one or all in one."""
 
-import hashlib
 import io
 import zipfile
-from datetime import UTC
 
 from django.http import HttpRequest, HttpResponse
 from django.utils.http import content_disposition_header, quote_etag
 
+from labrecords.files.documents import sha256
+from labrecords.files.zipped import entry
 from labrecords.queries import access, portal
 
 from .base import for_clients, keep_opening
@@ -48,34 +48,25 @@ def every_file(request: HttpRequest, *, number: str, issue: int) -> HttpResponse
 def packed(report) -> HttpResponse:
     """All files of a report in one archive, as an answer."""
     content = _packed(report)
-    return _answer(content, ZIP, hashlib.sha256(content).hexdigest(), f"{_stem(report)}.zip")
+    return _answer(content, ZIP, sha256(content), f"{_stem(report)}.zip")
 
 
 def _packed(report) -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, content in portal.file_bytes(report):
-            archive.writestr(_entry(report, name), content)
+            archive.writestr(entry(f"{_stem(report)}/{name}", report.at), content)
     return out.getvalue()
-
-
-def _entry(report, name: str) -> zipfile.ZipInfo:
-    """An entry dated by the release, so that the archive is the same on every day and every computer."""
-    entry = zipfile.ZipInfo(f"{_stem(report)}/{name}", report.at.astimezone(UTC).timetuple()[:6])
-    entry.compress_type = zipfile.ZIP_DEFLATED
-    entry.create_system = 3  # Unix, as the rights that follow are
-    entry.external_attr = 0o644 << 16
-    return entry
 
 
 def _stem(report) -> str:
     return f"{report.number}-issue-{report.issue}"
 
 
-def _answer(content: bytes, media_type: str, sha256: str, name: str) -> HttpResponse:
+def _answer(content: bytes, media_type: str, digest: str, name: str) -> HttpResponse:
     response = HttpResponse(content, content_type=media_type)
     response["Content-Disposition"] = content_disposition_header(media_type != DRAWING, name)
-    response["ETag"] = quote_etag(sha256)
+    response["ETag"] = quote_etag(digest)
     response["Cache-Control"] = "no-store"
     response["X-Content-Type-Options"] = "nosniff"
     return response

@@ -1,17 +1,17 @@
 """What a report rests on, beside its own files: the rows of every record, certificates, and its part of the trail."""
 
-import hashlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Any
+from datetime import datetime
 
-from django.db.models import BinaryField, ForeignKey, Model, Q, QuerySet
+from django.db.models import BinaryField, Field, ForeignKey, JSONField, Max, Min, Model, Q, QuerySet
 
 from labrecords.models import (
     Authorisation,
     Calibration,
     Correction,
     Deviation,
+    Equipment,
     EquipmentDocument,
     EquipmentEvent,
     Event,
@@ -19,6 +19,7 @@ from labrecords.models import (
     NonconformityStep,
     Opening,
     Protocol,
+    ProtocolAnswer,
     Refusal,
     Report,
     Result,
@@ -57,61 +58,71 @@ class Sealed:
     leaves: tuple[str, ...]
 
 
-def tables(report: Report) -> list[Table]:
+@dataclass(frozen=True)
+class Basis:
+    """A report, the equipment used for it with the calibrations in force then, and when its strips were pulled."""
+
+    report: Report
+    used: tuple[tuple[Equipment, Calibration], ...]
+    first: datetime
+    last: datetime
+
+    @property
+    def study(self) -> Study:
+        return self.report.study
+
+    @property
+    def items(self) -> list[Equipment]:
+        """Every item used, once."""
+        return list({item.pk: item for item, _ in self.used}.values())
+
+
+def basis(report: Report) -> Basis:
+    """What all of the archive starts from, asked once."""
+    pulled = Result.objects.filter(specimen__study=report.study)
+    ends = pulled.aggregate(first=Min("tested_at"), last=Max("tested_at"))
+    return Basis(report, tuple(reports.equipment_used(report.study)), **ends)
+
+
+def tables(found: Basis) -> list[Table]:
     """Every kind of record that the report rests on, and what became of it since."""
-    study, items = report.study, equipment_of(report.study)
-    of_study = {"specimen__study": study}
-    runs = Run.objects.filter(study=study).select_related("person", "tester", "cell")
+    report, study, items = found.report, found.study, found.items
+    results = Result.objects.filter(specimen__study=study).order_by("at", "pk")
+    deviations = Deviation.objects.filter(result__specimen__study=study)
     calibrations = Calibration.objects.filter(equipment__in=items).order_by("equipment__label", "performed_on", "at")
+    service = EquipmentEvent.objects.filter(equipment__in=items)
+    work = nonconforming(report)
+    steps = NonconformityStep.objects.filter(nonconformity__in=work).order_by("at")
     return [
         _table("protocols", "Versions of the protocol, whole", Protocol.objects.filter(study=study)),
-        _table("protocol-answers", "What the client said to them", _answers(study)),
-        _table("runs", "Runs: who, on what, in which room", runs),
-        _table("results", "Every version of every result", Result.objects.filter(**of_study).order_by("at", "pk")),
-        _table("corrections", "Corrections asked for", Correction.objects.filter(result__specimen__study=study)),
-        _table("voids", "Void specimens", Void.objects.filter(**of_study)),
         _table(
-            "deviations", "What was kept under a deviation", Deviation.objects.filter(result__specimen__study=study)
+            "protocol-answers", "What the client said to them", ProtocolAnswer.objects.filter(protocol__study=study)
         ),
+        _table("runs", "Runs: who, on what, in which room", Run.objects.filter(study=study)),
+        _table("results", "Every version of every result", results),
+        _table("corrections", "Corrections asked for", Correction.objects.filter(result__specimen__study=study)),
+        _table("voids", "Void specimens", Void.objects.filter(specimen__study=study)),
+        _table("deviations", "What was kept under a deviation", deviations),
         _table("refusals", "What was refused, and why", Refusal.objects.filter(study=study).order_by("at")),
         _table("reviews", "Reviews", Review.objects.filter(study=study).order_by("at")),
         _table("signatures", "Signatures, each with the hash of what was signed", signatures(report)),
         _table("authorisations", "Authorisations of whoever tested", authorisations(study)),
         _table("calibrations", "Every calibration of what was used, before the tests and since", calibrations),
-        look_back(report),
-        _table(
-            "service", "Out of service and back, adjusted, repaired", EquipmentEvent.objects.filter(equipment__in=items)
-        ),
-        _table("nonconforming", "Nonconforming work that touches the study or the report", nonconforming(report)),
-        _table("nonconforming-steps", "What was decided about it", _steps(report)),
+        look_back(found),
+        _table("service", "Out of service and back, adjusted, repaired", service),
+        _table("nonconforming", "Nonconforming work that touches the study or the report", work),
+        _table("nonconforming-steps", "What was decided about it", steps),
         _table("openings", "By whom the report was opened", Opening.objects.filter(report=report).order_by("at")),
     ]
 
 
-def _answers(study: Study) -> QuerySet:
-    return Protocol.answer.related.related_model.objects.filter(protocol__study=study)
-
-
-def _steps(report: Report) -> QuerySet:
-    return NonconformityStep.objects.filter(nonconformity__in=nonconforming(report)).order_by("at")
-
-
-def equipment_of(study: Study) -> list:
-    """Every item used."""
-    return list({item.pk: item for item, _ in reports.equipment_used(study)}.values())
-
-
-def look_back(report: Report) -> Table:
+def look_back(found: Basis) -> Table:
     """Of every item used: the calibration in force at the tests, and what the next one after them found."""
-    study = report.study
-    last = (
-        Result.objects.filter(specimen__study=study).order_by("-tested_at").values_list("tested_at", flat=True).first()
-    )
-    rows = (_looked_back(item, then, last) for item, then in reports.equipment_used(study))
+    rows = (_looked_back(item, then, found.last) for item, then in found.used)
     return Table("look-back", "What the next calibration of each item found", tuple(rows))
 
 
-def _looked_back(item, then: Calibration, last) -> dict[str, str]:
+def _looked_back(item: Equipment, then: Calibration, last: datetime) -> dict[str, str]:
     since = item.calibrations.filter(performed_on__gte=last.date(), superseded_by=None).exclude(pk=then.pk)
     found = since.order_by("performed_on", "at").first()
     return {
@@ -135,11 +146,11 @@ def _as_found(calibration: Calibration | None) -> str:
     return ("within tolerance as found" if calibration.as_found_within else "out of tolerance as found") + by
 
 
-def certificates(study: Study) -> QuerySet[EquipmentDocument]:
+def certificates(found: Basis) -> QuerySet[EquipmentDocument]:
     """The documents of the calibrations of what was used."""
-    used = Calibration.objects.filter(equipment__in=equipment_of(study), document__isnull=False)
-    found = EquipmentDocument.objects.filter(pk__in=used.values("document"))
-    return found.select_related("equipment").order_by("equipment__label", "at", "pk")
+    kept = Calibration.objects.filter(equipment__in=found.items, document__isnull=False)
+    documents = EquipmentDocument.objects.filter(pk__in=kept.values("document"))
+    return documents.select_related("equipment").order_by("equipment__label", "at", "pk")
 
 
 def people_of(study: Study) -> QuerySet[User]:
@@ -150,7 +161,7 @@ def people_of(study: Study) -> QuerySet[User]:
 def authorisations(study: Study) -> QuerySet[Authorisation]:
     """For the study's technique, of whoever tested in it."""
     found = Authorisation.objects.filter(person__in=people_of(study), technique=study.setup.technique)
-    return found.select_related("person", "method_version").order_by("person__name", "from_on")
+    return found.order_by("person__name", "from_on")
 
 
 def signatures(report: Report) -> QuerySet[Signature]:
@@ -165,49 +176,46 @@ def nonconforming(report: Report) -> QuerySet[Nonconformity]:
     return Nonconformity.objects.filter(touched).distinct()
 
 
-def _table(name: str, about: str, rows: Iterable[Model]) -> Table:
-    return Table(name, about, tuple(_row(row) for row in rows))
+def _table(name: str, about: str, rows: QuerySet) -> Table:
+    fields = [field for field in rows.model._meta.concrete_fields if not isinstance(field, BinaryField)]
+    people = [field.name for field in fields if _is_person(field)]
+    found = rows.select_related(*people) if people else rows
+    return Table(name, about, tuple({field.name: _text(row, field) for field in fields} for row in found))
 
 
-def _row(row: Model) -> dict[str, str]:
-    """A row as texts; a person by name, anything else by its key; bytes have files of their own."""
-    fields = [field for field in row._meta.concrete_fields if not isinstance(field, BinaryField)]
-    return {field.name: _text(row, field) for field in fields}
+def _is_person(field: Field) -> bool:
+    return isinstance(field, ForeignKey) and field.related_model is User
 
 
-def _text(row: Model, field: Any) -> str:
+def _text(row: Model, field: Field) -> str:
+    """A field as text: a person by name, anything else that is pointed to by its key."""
     value = getattr(row, field.attname)
-    if isinstance(field, ForeignKey) and field.related_model is User and value is not None:
+    if value is None:
+        return ""
+    if _is_person(field):
         return getattr(row, field.name).name
-    return (
-        "" if value is None else str(field.value_to_string(row) if field.get_internal_type() != "JSONField" else value)
-    )
+    return str(value if isinstance(field, JSONField) else field.value_to_string(row))
 
 
-def events(report: Report) -> list[Event]:
+def events(found: Basis) -> list[Event]:
     """Every act in the study, and those on the equipment, people, method and nonconforming work behind it, in order."""
-    study = report.study
-    labels = [f"equipment {item.label}" for item in equipment_of(study)]
+    study = found.study
+    labels = [f"equipment {item.label}" for item in found.items]
     people = [f"person {name}" for name in people_of(study).values_list("username", flat=True)]
     method = f"method {study.setup.method_version.method.code}"
-    work = [f"nonconformity {one.code}" for one in nonconforming(report)]
+    work = [f"nonconformity {one.code}" for one in nonconforming(found.report)]
+    meanwhile = {"at__date__gte": found.first.date(), "at__date__lte": found.last.date()}
     wanted = Q(study=study.pk) | Q(act__in=OF_PEOPLE, subject__in=people)
     wanted |= Q(act__startswith="method.", subject=method) | Q(subject__in=work)
-    wanted |= (Q(subject__in=labels) & ~Q(act=CHECKS)) | Q(subject__in=labels, act=CHECKS, **_while_testing(study))
+    wanted |= (Q(subject__in=labels) & ~Q(act=CHECKS)) | Q(subject__in=labels, act=CHECKS, **meanwhile)
     return list(Event.objects.filter(wanted).order_by("id"))
-
-
-def _while_testing(study: Study) -> dict[str, Any]:
-    moments = sorted(Result.objects.filter(specimen__study=study).values_list("tested_at", flat=True))
-    first, last = (moments[0], moments[-1]) if moments else (study.created_at, study.created_at)
-    return {"at__date__gte": first.date(), "at__date__lte": last.date()}
 
 
 def chain(first_event: Event) -> Iterator[Sealed]:
     """Every seal from the one over the event to the newest, so that whoever has them can follow the chain."""
     first = Seal.objects.get(xid=first_event.xid)
     for seal, sealed in audit.sealed(first.seq):
-        leaves = tuple(hashlib.sha256(b"\x00" + event.body.encode()).hexdigest() for event in sealed)
+        leaves = tuple(audit.leaf(event.body).hex() for event in sealed)
         yield Sealed(seal.seq, bytes(seal.prev).hex(), bytes(seal.hash).hex(), leaves)
 
 

@@ -1,14 +1,14 @@
 """The archive of a report for an auditor: all that it rests on, as open files with their hashes, in one zip."""
 
-import hashlib
 import io
 import json
 import pathlib
 import zipfile
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import datetime
 
-from labrecords.files.documents import safe_name
+from labrecords.files.documents import safe_name, sha256
+from labrecords.files.zipped import entry
 from labrecords.models import Event, Report
 from labrecords.queries import archive
 
@@ -44,29 +44,23 @@ def zipped(report: Report, *, heads: str, made_at: datetime) -> bytes:
     out, listed = io.BytesIO(), []
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
         for name, content in _files(report, heads=heads, made_at=made_at):
-            packed.writestr(_entry(name, made_at), content)
-            listed.append(f"{hashlib.sha256(content).hexdigest()}  {name}\n")
-        packed.writestr(_entry("manifest.txt", made_at), "".join(listed))
+            packed.writestr(entry(name, made_at), content)
+            listed.append(f"{sha256(content)}  {name}\n")
+        packed.writestr(entry("manifest.txt", made_at), "".join(listed))
     return out.getvalue()
-
-
-def _entry(name: str, made_at: datetime) -> zipfile.ZipInfo:
-    entry = zipfile.ZipInfo(name, made_at.astimezone(UTC).timetuple()[:6])
-    entry.compress_type = zipfile.ZIP_DEFLATED
-    entry.create_system, entry.external_attr = 3, 0o644 << 16  # Unix, as the rights are
-    return entry
 
 
 def _files(report: Report, *, heads: str, made_at: datetime) -> Iterator[tuple[str, bytes]]:
     for file in report.files.all():
         yield f"report/{file.name}", bytes(file.content)
-    tables = archive.tables(report)
+    found = archive.basis(report)
+    tables = archive.tables(found)
     for table in tables:
         yield f"records/{table.name}.csv", _csv(table)
-    for document in archive.certificates(report.study):
+    for document in archive.certificates(found):
         name = f"{document.equipment.label}-{document.sha256[:8]}-{safe_name(document.name)}"
         yield f"certificates/{name}", bytes(document.content)
-    events = archive.events(report)
+    events = archive.events(found)
     yield "trail/events.jsonl", _events(events)
     yield "trail/seals.csv", _seals(events[0])
     yield "trail/heads.txt", heads.encode("ascii", "replace")

@@ -1,13 +1,12 @@
 """The archive of a report for an auditor, made when it is asked for."""
 
-import hashlib
-
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.http import content_disposition_header, quote_etag
 
 from labrecords.actions import archive as actions
+from labrecords.files.documents import sha256
 from labrecords.forms.archive import ArchiveForm
 from labrecords.queries import access, reports
 from labrecords.web import needs, now
@@ -43,5 +42,5 @@ def take(request: HttpRequest, code: str) -> HttpResponse:
 def _answer(packed: bytes, name: str) -> HttpResponse:
     response = HttpResponse(packed, content_type="application/zip")
     response["Content-Disposition"] = content_disposition_header(True, name)
-    response["ETag"] = quote_etag(hashlib.sha256(packed).hexdigest())
+    response["ETag"] = quote_etag(sha256(packed))
     return response
