@@ -31,7 +31,7 @@ def put(*, study: Study, words: str, password: str, by: User, at: datetime, give
         text = words_of.text(held)
         newest = protocols.newest(held)
         stop(rules.check_put(protocols.standing(newest, text), agreement=held.agreement))
-        version = newest.version + 1 if newest else 1
+        version = _next(newest)
         signature = sign(
             meaning=f"protocol of {held.code}, version {version}, put to the client",
             content_sha256=sha256(text),
@@ -45,6 +45,10 @@ def put(*, study: Study, words: str, password: str, by: User, at: datetime, give
         after = {"version": version, "content_sha256": kept.content_sha256}
         trail.write("protocol.put", subject=f"study {held.code}", by=by, at=at, study=held, after=after, why=words)
     return kept
+
+
+def _next(newest: Protocol | None) -> int:
+    return newest.version + 1 if newest else 1
 
 
 def _keep(study: Study, version: int, text: str, *, words="", signature=None, by: User, at: datetime) -> Protocol:
@@ -67,9 +71,9 @@ def settle(*, study: Study, by: User, at: datetime) -> Protocol:
     """
     text = words_of.text(study)
     newest = protocols.newest(study)
-    if newest is not None and protocols.standing(newest, text).same:
+    if protocols.standing(newest, text).same:
         return newest
-    return _keep(study, newest.version + 1 if newest else 1, text, by=by, at=at)
+    return _keep(study, _next(newest), text, by=by, at=at)
 
 
 def against(study: Study) -> list[Answer]:

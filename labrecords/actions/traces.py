@@ -1,11 +1,11 @@
 """Trace files: received to the byte, and how a tester's files are read."""
 
-import hashlib
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
 
+from labrecords.files.documents import sha256
 from labrecords.models import Equipment, Study, TraceFile, TraceLayout, User
 from labrecords.queries import access
 from labrecords.rules.answers import Answer
@@ -35,18 +35,18 @@ def receive_file(*, study: Study, name: str, content: bytes, by: User, at: datet
 
 def add_file(*, study: Study, name: str, content: bytes, by: User, at: datetime, stop: Stop) -> Received:
     """The file with these bytes, kept now if it was not; call inside an act, whose `stop` is given."""
-    sha256 = hashlib.sha256(content).hexdigest()
-    locks.hold_bytes(sha256)
-    known = TraceFile.objects.select_related("study").filter(sha256=sha256).first()
+    digest = sha256(content)
+    locks.hold_bytes(digest)
+    known = TraceFile.objects.select_related("study").filter(sha256=digest).first()
     if known is not None:
         stop(_elsewhere(known, study, name))
         return Received(known, again=True)
     held = Study.objects.select_for_update().get(pk=study.pk)
     stop(check_act(held.state, "receive a trace file"))
     file = TraceFile.objects.create(
-        study=study, name=name, size=len(content), sha256=sha256, content=content, by=by, at=at
+        study=study, name=name, size=len(content), sha256=digest, content=content, by=by, at=at
     )
-    after = {"file": file.pk, "name": name, "sha256": sha256, "size": str(len(content))}
+    after = {"file": file.pk, "name": name, "sha256": digest, "size": str(len(content))}
     trail.write("trace-file.received", subject=f"file {name}", by=by, at=at, study=study, after=after)
     return Received(file, again=False)
 

@@ -1,10 +1,10 @@
 """Files of a watched folder: to the study whose specimens they name, else into the tray until somebody decides."""
 
-import hashlib
 from dataclasses import dataclass
 from datetime import datetime
 
 from labrecords.files.accepting import accept
+from labrecords.files.documents import sha256
 from labrecords.files.layout import Layout
 from labrecords.models import Study, TraceFile, TrayDecision, User, WaitingFile
 from labrecords.queries import access
@@ -43,19 +43,19 @@ def arrive(*, name: str, content: bytes, remembered: Layout | None, by: User, at
 
 
 def _wait(name: str, content: bytes, why: str, by: User, at: datetime) -> Arrived:
-    sha256 = hashlib.sha256(content).hexdigest()
+    digest = sha256(content)
     with one_act("receive a trace file", by=by, at=at, tried=f"receive {name}") as stop:
-        locks.hold_bytes(sha256)
-        known = WaitingFile.objects.select_related("decision__by").filter(sha256=sha256).first()
+        locks.hold_bytes(digest)
+        known = WaitingFile.objects.select_related("decision__by").filter(sha256=digest).first()
         if known is not None:
             decided = getattr(known, "decision", None)
             if decided is not None and decided.reason:
                 stop([Answer("file-set-aside", f"{decided.by.name} set aside {known.name}: {decided.reason}")])
             return Arrived(None, known.why, again=True)
         kept = WaitingFile.objects.create(
-            name=name, size=len(content), sha256=sha256, content=content, why=why, by=by, at=at
+            name=name, size=len(content), sha256=digest, content=content, why=why, by=by, at=at
         )
-        after = {"file": kept.pk, "name": name, "sha256": sha256, "size": str(len(content))}
+        after = {"file": kept.pk, "name": name, "sha256": digest, "size": str(len(content))}
         trail.write("trace-file.waits", subject=f"file {name}", by=by, at=at, after=after, why=why)
     return Arrived(None, why, again=False)
 

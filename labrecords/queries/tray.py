@@ -1,15 +1,16 @@
 """The tray at the bench: files that came from a watched folder and wait, and whose they may be."""
 
-import hashlib
 from collections.abc import Iterable
 
 from django.db.models import QuerySet
 
+from labrecords.files.documents import sha256
 from labrecords.files.reader import Segment
 from labrecords.models import Run, Specimen, Study, TraceFile, WaitingFile
 from labrecords.rules import labels
 from labrecords.rules.study_states import TESTING
 
+from . import studies
 from .access import NotFound
 
 SHOWN = 50
@@ -36,13 +37,8 @@ def untouched() -> list[tuple[TraceFile, Run | None]]:
         .select_related("study")
         .order_by("-at")[:SHOWN]
     )
-    runs = {run.study_id: run for run in open_runs().order_by("opened_at")}
+    runs = {run.study_id: run for run in studies.open_runs().reverse()}  # the newest of a study stays
     return [(file, runs.get(file.study_id)) for file in files]
-
-
-def open_runs() -> QuerySet[Run]:
-    """Runs that a file may be given to, newest first."""
-    return Run.objects.filter(closed_at__isnull=True).select_related("study", "person").order_by("-opened_at")
 
 
 def studies_in_testing() -> QuerySet[Study]:
@@ -57,7 +53,7 @@ def study(code: str) -> Study:
 
 def known_study(content: bytes) -> Study | None:
     """The study that has a file of the same bytes, where there is one."""
-    file = TraceFile.objects.select_related("study").filter(sha256=hashlib.sha256(content).hexdigest()).first()
+    file = TraceFile.objects.select_related("study").filter(sha256=sha256(content)).first()
     return file.study if file else None
 
 

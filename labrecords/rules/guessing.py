@@ -4,6 +4,7 @@ The wait grows for a name from one address; an address that tries many names wai
 guess at is slow only from addresses from which its owner has not signed in before.
 """
 
+import math
 from dataclasses import dataclass
 
 FREE = 5  # tries of a name from one address before a wait
@@ -34,12 +35,12 @@ def wait_s(tries: Tries) -> int:
     """
     waits = [0.0]
     if tries.pair >= FREE:
-        waits.append(min(2.0 ** min(tries.pair - FREE, 20), LONGEST_S) - tries.pair_since_s)
+        waits.append(_grown(tries.pair - FREE) - tries.pair_since_s)
     if tries.address >= OF_AN_ADDRESS:
         waits.append(LONGEST_S - tries.address_since_s)
     if tries.name >= OF_A_NAME and not tries.known:
         waits.append(LONGEST_S - tries.name_since_s)
-    return -int(-max(waits) // 1)
+    return _whole(max(waits))
 
 
 def link_wait_s(failures: int, since_s: float) -> int:
@@ -52,4 +53,14 @@ def link_wait_s(failures: int, since_s: float) -> int:
     """
     if failures < OF_LINKS:
         return 0
-    return max(-int(-(min(2.0 ** min(failures - OF_LINKS, 20), LONGEST_S) - since_s) // 1), 0)
+    return _whole(_grown(failures - OF_LINKS) - since_s)
+
+
+def _grown(more: int) -> float:
+    """A wait in s that doubles with every try after the free ones."""
+    return min(2.0 ** min(more, 20), LONGEST_S)
+
+
+def _whole(seconds: float) -> int:
+    """Whole seconds, rounded up; none of a wait that is over."""
+    return max(math.ceil(seconds), 0)

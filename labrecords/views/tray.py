@@ -38,7 +38,7 @@ def one(request: HttpRequest, waiting_id) -> HttpResponse:
 
 def _give_form(data=None) -> GiveForm:
     form = GiveForm(data)
-    runs = [(f"{RUN}{run.pk}", f"{run.study.code} run {run.number}, {run.person.name}") for run in tray.open_runs()]
+    runs = [(f"{RUN}{run.pk}", f"{run.study.code} run {run.number}, {run.person.name}") for run in studies.open_runs()]
     places = [(f"{STUDY}{study.code}", f"{study.code} {study.title}") for study in tray.studies_in_testing()]
     form.fields["to"].offer([("Open runs", runs), ("Studies in testing", places)] if runs else places)
     return form
