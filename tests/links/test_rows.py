@@ -9,7 +9,7 @@ from django.test import Client
 
 from labrecords.actions import links
 from labrecords.actions.access import record_opening
-from labrecords.models import Event, Opening, Report, ReportFile, Seal
+from labrecords.models import Event, Opening, Protocol, Report, ReportFile, Seal, Signature
 from labrecords.queries import access, audit, portal
 from tests.links.conftest import another_issue, build, open_at, signed_in
 from tests.portal.reading import Page, squeezed
@@ -194,6 +194,26 @@ def test_nothing_said_stays_for_the_next_reader(cast, give):
         assert cast.clara.number in listed
         assert cast.second.number in listed
     assert Report.objects.count() == 3
+
+
+def test_the_protocol_of_the_same_study_is_shown_to_its_client_and_not_behind_a_link(cast, give):
+    link, _ = give()
+    edda, study = cast.world.edda, cast.clara.study
+    signed = {
+        "signer": edda,
+        "signer_name": edda.name,
+        "meaning": "put",
+        "content_sha256": "0" * 64,
+        "at": edda.created_at,
+    }
+    signature = Signature.objects.create(**signed, authenticated_by="password")
+    put = {"version": 9, "content": "{}", "content_sha256": "0" * 64, "signature": signature, "by": edda}
+    protocol = Protocol.objects.create(study=study, at=edda.created_at, **put)
+    with portal.as_portal(cast.world.clara.client_id):
+        assert Protocol.objects.filter(pk=protocol.pk).exists()
+    with portal.as_portal(cast.world.clara.client_id, link=link):
+        assert count("protocol") == 0
+        assert count("signature") == 1
 
 
 @pytest.mark.django_db(transaction=True)

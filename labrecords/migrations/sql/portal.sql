@@ -33,8 +33,8 @@ select labrecords_wall_off('labrecords_study', 'public.labrecords_within(''study
 select labrecords_wall_off('labrecords_report', 'public.labrecords_within(''report'', id) and exists (select 1 from public.labrecords_study s where s.id = study_id)');
 select labrecords_wall_off('labrecords_reportfile', 'exists (select 1 from public.labrecords_report r where r.id = report_id)');
 select labrecords_wall_off('labrecords_reportwithdrawal', 'exists (select 1 from public.labrecords_report r where r.id = report_id)');
--- of protocols, the versions that were put to the client
-select labrecords_wall_off('labrecords_protocol', 'signature_id is not null and exists (select 1 from public.labrecords_study s where s.id = study_id)');
+-- of protocols, the versions that were put to the client; behind a link, none
+select labrecords_wall_off('labrecords_protocol', 'signature_id is not null and public.labrecords_said(''link'') is null and exists (select 1 from public.labrecords_study s where s.id = study_id)');
 select labrecords_wall_off('labrecords_protocolanswer', 'exists (select 1 from public.labrecords_protocol p where p.id = protocol_id)');
 select labrecords_wall_off('labrecords_signature', 'exists (select 1 from public.labrecords_report r where r.signature_id = labrecords_signature.id)
   or exists (select 1 from public.labrecords_protocol p where p.signature_id = labrecords_signature.id)');
