@@ -35,9 +35,12 @@ NAVIGATION = [
 ]
 
 
+CLOCK = timezone.now  # tests set another
+
+
 def now() -> datetime:
     """The moment of a request, from the server's clock; read once and passed on."""
-    return timezone.now()
+    return CLOCK()
 
 
 def address_of(request: HttpRequest) -> str:
@@ -167,6 +170,28 @@ def put_on_form(form, error: ValidationError) -> None:
     """Lay a record's own complaints beside the fields they are about."""
     for field, problems in getattr(error, "error_dict", {None: error.error_list}).items():
         form.add_error(field if field in form.fields else None, problems)
+
+
+def study_crumbs(code: str, *last: dict) -> list[dict]:
+    """The way from the list of studies, past one of them, to a page about it."""
+    study = {"label": code, "url": reverse("study", args=[code])}
+    return [{"label": "Studies", "url": reverse("studies")}, study, *last]
+
+
+def form_page(
+    request: HttpRequest, form, heading: str, button: str, crumbs: list, *, refused=None, words: str = "", study=None
+) -> HttpResponse:
+    """A page with one form; under a study, the way back to it stands beside the button."""
+    context = {
+        "form": form,
+        "study": study,
+        "heading": heading,
+        "button": button,
+        "words": words,
+        "refusals": panels(refused) if refused else [],
+        "crumbs": crumbs,
+    }
+    return render(request, "studies/form.html", context, status=422 if refused or form.errors else 200)
 
 
 def figure_context(figure) -> dict:

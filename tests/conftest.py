@@ -14,7 +14,6 @@ from django.conf import settings
 from django.db import connection, connections
 from django.test import TransactionTestCase
 from django.test.utils import setup_databases, teardown_databases
-from django.urls import get_resolver
 
 from labrecords.database import privileges
 from labrecords.database.roles import APP, OWNER, as_owner
@@ -32,12 +31,6 @@ def administer(*statements: str) -> None:
     with psycopg.connect(where, autocommit=True) as admin:
         for statement in statements:
             admin.execute(statement)
-
-
-@pytest.fixture(scope="session", autouse=True)
-def pages_are_loaded():
-    """Every page takes the real clock before a test sets one of its own: a page loaded under it would keep it."""
-    assert get_resolver().url_patterns
 
 
 @pytest.fixture(scope="session")

@@ -114,7 +114,7 @@ def _same_page(client_data: Any) -> None:
 
 
 def _held(key: Key) -> AttestedCredentialData:
-    public = CoseKey.parse(cbor.decode(key.public_key))  # type: ignore[arg-type]
+    public = CoseKey.parse(cbor.decode(key.public_key))  # type: ignore[arg-type]  # it was a map when it was added
     return AttestedCredentialData.create(Aaguid.NONE, key.credential_id, public)
 
 

@@ -2,8 +2,7 @@
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
-from django.urls import reverse
+from django.shortcuts import redirect
 
 from labrecords import web
 from labrecords.actions import amendments as actions
@@ -70,18 +69,5 @@ def _newest(request: HttpRequest, code: str):
 
 
 def _page(request: HttpRequest, report, form, refused, *, heading: str, button: str, words: str) -> HttpResponse:
-    code = report.study.code
-    context = {
-        "form": form,
-        "study": report.study,
-        "heading": heading,
-        "button": button,
-        "words": words,
-        "refusals": web.panels(refused) if refused else [],
-        "crumbs": [
-            {"label": "Studies", "url": reverse("studies")},
-            {"label": code, "url": reverse("study", args=[code])},
-            {"label": heading},
-        ],
-    }
-    return render(request, "studies/form.html", context, status=422 if refused or form.errors else 200)
+    crumbs = web.study_crumbs(report.study.code, {"label": heading})
+    return web.form_page(request, form, heading, button, crumbs, refused=refused, words=words, study=report.study)

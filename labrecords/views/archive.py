@@ -1,10 +1,9 @@
 """The archive of a report for an auditor, made when it is asked for."""
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.urls import reverse
 from django.utils.http import content_disposition_header, quote_etag
 
+from labrecords import web
 from labrecords.actions import archive as actions
 from labrecords.files.documents import sha256
 from labrecords.forms.archive import ArchiveForm
@@ -30,13 +29,8 @@ def take(request: HttpRequest, code: str) -> HttpResponse:
         packed = actions.take(report=report, by=request.user, at=now(), **form.cleaned_data)
         return _answer(packed, f"{report.number}-issue-{report.issue}-records.zip")
     heading = f"Records behind {report.number}, issue {report.issue}"
-    crumbs = [
-        {"label": "Studies", "url": reverse("studies")},
-        {"label": code, "url": reverse("study", args=[code])},
-        {"label": "Records"},
-    ]
-    context = {"form": form, "study": study, "heading": heading, "button": "Make the archive", "words": WORDS}
-    return render(request, "studies/form.html", context | {"crumbs": crumbs}, status=422 if form.errors else 200)
+    crumbs = web.study_crumbs(code, {"label": "Records"})
+    return web.form_page(request, form, heading, "Make the archive", crumbs, words=WORDS, study=study)
 
 
 def _answer(packed: bytes, name: str) -> HttpResponse:

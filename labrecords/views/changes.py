@@ -2,7 +2,6 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 
 from labrecords import web
 from labrecords.forms.changes import ChangesForm
@@ -28,11 +27,7 @@ def changes(request: HttpRequest, code: str) -> HttpResponse:
         "form": form,
         "found": found,
         **(_said(study, found) if found else {}),
-        "crumbs": [
-            {"label": "Studies", "url": reverse("studies")},
-            {"label": code, "url": reverse("study", args=[code])},
-            {"label": "What changed?"},
-        ],
+        "crumbs": web.study_crumbs(code, {"label": "What changed?"}),
     }
     return render(request, "studies/changes.html", context, status=422 if form.errors else 200)
 

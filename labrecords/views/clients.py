@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
+from labrecords import web
 from labrecords.actions import clients as actions
 from labrecords.forms.clients import ClientForm, ProjectForm
 from labrecords.queries import access, clients
@@ -60,5 +61,4 @@ def add_project(request: HttpRequest) -> HttpResponse:
 
 def _page(request: HttpRequest, form, heading: str, button: str) -> HttpResponse:
     crumbs = [{"label": "Clients", "url": reverse("clients")}, {"label": heading}]
-    context = {"form": form, "heading": heading, "button": button, "crumbs": crumbs}
-    return render(request, "studies/form.html", context, status=422 if form.errors else 200)
+    return web.form_page(request, form, heading, button, crumbs)

@@ -37,7 +37,7 @@ def ask(request: HttpRequest, label: str) -> HttpResponse:
         "from_trace": result.source == "trace",
         "form": form,
         "refusals": web.panels(refused) if refused else [],
-        "crumbs": [*_crumbs(specimen), {"label": "Correct"}],
+        "crumbs": _crumbs(specimen, "Correct"),
     }
     return render(request, "studies/correct.html", context, status=422 if refused or form.errors else 200)
 
@@ -94,7 +94,7 @@ def one(request: HttpRequest, correction_id) -> HttpResponse:
         "form": form if waits and access.may(request.user, "agree to a correction") else None,
         "own": waits and request.user.pk in (correction.by_id, correction.result.tested_by_id),
         "refusals": web.panels(refused) if refused else [],
-        "crumbs": [*_crumbs(specimen), {"label": "Correction"}],
+        "crumbs": _crumbs(specimen, "Correction"),
     }
     return render(request, "studies/correction.html", context, status=422 if refused or form.errors else 200)
 
@@ -115,9 +115,6 @@ def _asked(correction) -> str:
     return "; ".join(filter(None, (value, ", ".join(correction.modes), correction.remark)))
 
 
-def _crumbs(specimen) -> list[dict]:
-    return [
-        {"label": "Studies", "url": reverse("studies")},
-        {"label": specimen.study.code, "url": reverse("study", args=[specimen.study.code])},
-        {"label": specimen.label, "url": reverse("specimen", args=[specimen.label])},
-    ]
+def _crumbs(specimen, label: str) -> list[dict]:
+    corrected = {"label": specimen.label, "url": reverse("specimen", args=[specimen.label])}
+    return web.study_crumbs(specimen.study.code, corrected, {"label": label})

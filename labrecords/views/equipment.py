@@ -175,14 +175,7 @@ def crumb(found) -> list[dict]:
     return [{"label": found.name, "url": reverse("equipment-item", args=[found.label])}]
 
 
-def page(request, form, heading: str, button: str, crumbs: list[dict], refused=None, words: str = "") -> HttpResponse:
+def page(request, form, heading: str, button: str, crumbs: list[dict], refused=None) -> HttpResponse:
     """A page with one form about equipment."""
-    context = {
-        "form": form,
-        "heading": heading,
-        "button": button,
-        "words": words,
-        "refusals": web.panels(refused) if refused else [],
-        "crumbs": [{"label": "Equipment", "url": reverse("equipment")}, *crumbs, {"label": heading}],
-    }
-    return render(request, "studies/form.html", context, status=422 if refused or form.errors else 200)
+    way = [{"label": "Equipment", "url": reverse("equipment")}, *crumbs, {"label": heading}]
+    return web.form_page(request, form, heading, button, way, refused=refused)

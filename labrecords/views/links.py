@@ -23,11 +23,7 @@ def of_study(request: HttpRequest, code: str) -> HttpResponse:
     report = reports.released(study)
     if report is None:
         raise access.NotFound(f"report of {code}")
-    crumbs = [
-        {"label": "Studies", "url": reverse("studies")},
-        {"label": code, "url": reverse("study", args=[code])},
-        {"label": "Links to the report"},
-    ]
+    crumbs = web.study_crumbs(code, {"label": "Links to the report"})
     shown = {"frame": "base.html", "crumbs": crumbs, "revoke_url": "revoke-link"}
     return _page(request, report, shown, lambda: links.of_study(study, request.user, web.now()))
 

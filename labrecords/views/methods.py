@@ -42,5 +42,4 @@ def issue(request: HttpRequest) -> HttpResponse:
             return redirect("methods")
     crumbs = [{"label": "Methods", "url": reverse("methods")}, {"label": "Issue a version"}]
     words = "A version is issued once and never changed. Check every number against the standard you have bought."
-    context = {"form": form, "heading": "Issue a method version", "button": "Issue", "words": words, "crumbs": crumbs}
-    return render(request, "studies/form.html", context, status=422 if form.errors else 200)
+    return web.form_page(request, form, "Issue a method version", "Issue", crumbs, words=words)

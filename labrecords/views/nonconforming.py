@@ -43,15 +43,9 @@ def open_one(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, f"{made.code} is open.")
             return redirect("nonconformity", made.code)
-    context = {
-        "form": form,
-        "heading": "Open nonconforming work",
-        "button": "Open",
-        "words": "A study that it is about is neither accepted nor released until a manager lets work resume.",
-        "refusals": web.panels(refused) if refused else [],
-        "crumbs": [LIST | {"url": reverse("nonconforming")}, {"label": "Open"}],
-    }
-    return render(request, "studies/form.html", context, status=422 if refused or form.errors else 200)
+    words = "A study that it is about is neither accepted nor released until a manager lets work resume."
+    crumbs = [LIST | {"url": reverse("nonconforming")}, {"label": "Open"}]
+    return web.form_page(request, form, "Open nonconforming work", "Open", crumbs, refused=refused, words=words)
 
 
 def _first(request: HttpRequest) -> dict:

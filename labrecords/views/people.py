@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from labrecords import web
 from labrecords.actions import people as actions
 from labrecords.actions import second_factors as factor_actions
 from labrecords.actions.refusals import Refused
@@ -205,5 +206,4 @@ def _crumbs(person, label: str) -> list[dict]:
 
 
 def _page(request: HttpRequest, form, heading: str, button: str, person=None) -> HttpResponse:
-    context = {"form": form, "heading": heading, "button": button, "crumbs": _crumbs(person, heading)}
-    return render(request, "studies/form.html", context, status=422 if form.errors else 200)
+    return web.form_page(request, form, heading, button, _crumbs(person, heading))

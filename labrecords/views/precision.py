@@ -2,7 +2,6 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 
 from labrecords import web
 from labrecords.queries import access
@@ -31,10 +30,6 @@ def precision(request: HttpRequest, code: str) -> HttpResponse:
         "unmeasured": words.unmeasured_words(found),
         "modes_seen": seen,
         "modes": modes,
-        "crumbs": [
-            {"label": "Studies", "url": reverse("studies")},
-            {"label": code, "url": reverse("study", args=[code])},
-            {"label": "Precision"},
-        ],
+        "crumbs": web.study_crumbs(code, {"label": "Precision"}),
     }
     return render(request, "studies/precision.html", context)

@@ -39,7 +39,7 @@ def protocol(request: HttpRequest, code: str) -> HttpResponse:
         and bool(found)
         and standing.agreed is None
         and access.may(request.user, "answer for a client"),
-        "crumbs": _crumbs(study, {"label": "Protocol"}),
+        "crumbs": web.study_crumbs(code, {"label": "Protocol"}),
     }
     return render(request, "studies/protocol.html", context)
 
@@ -99,23 +99,6 @@ def answer(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def _form_page(request: HttpRequest, study, form, heading: str, *, words: str, button: str, refused) -> HttpResponse:
-    context = {
-        "form": form,
-        "study": study,
-        "heading": heading,
-        "button": button,
-        "words": words,
-        "refusals": web.panels(refused) if refused else [],
-        "crumbs": _crumbs(
-            study, {"label": "Protocol", "url": reverse("protocol", args=[study.code])}, {"label": heading}
-        ),
-    }
-    return render(request, "studies/form.html", context, status=422 if refused or form.errors else 200)
-
-
-def _crumbs(study, *last: dict) -> list[dict]:
-    return [
-        {"label": "Studies", "url": reverse("studies")},
-        {"label": study.code, "url": reverse("study", args=[study.code])},
-        *last,
-    ]
+    protocol = {"label": "Protocol", "url": reverse("protocol", args=[study.code])}
+    crumbs = web.study_crumbs(study.code, protocol, {"label": heading})
+    return web.form_page(request, form, heading, button, crumbs, refused=refused, words=words, study=study)

@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from labrecords import web
@@ -73,7 +72,7 @@ def lot(request: HttpRequest, label: str) -> HttpResponse:
         "discrepancy_form": DiscrepancyForm(prefix="discrepancy"),
         "treatment_form": _treatment_form(found),
         "custody_form": CustodyForm(initial={"happened_at": now()}, prefix="custody"),
-        "crumbs": [*_crumbs(found.study), {"label": f"Lot {found.name}"}],
+        "crumbs": web.study_crumbs(found.study.code, {"label": f"Lot {found.name}"}),
     }
     return render(request, "studies/lot.html", context)
 
@@ -249,22 +248,6 @@ def replace(request: HttpRequest, label: str) -> HttpResponse:
     return _page(request, form, specimen.study, f"Replace {label}", "Cut the replacement", refused)
 
 
-def _crumbs(study) -> list[dict]:
-    return [
-        {"label": "Studies", "url": reverse("studies")},
-        {"label": study.code, "url": reverse("study", args=[study.code])},
-    ]
-
-
 def _page(request, form, study, heading: str, button: str, refused, words: str = "") -> HttpResponse:
-    context = {
-        "form": form,
-        "study": study,
-        "heading": heading,
-        "button": button,
-        "words": words,
-        "refusals": web.panels(refused) if refused else [],
-        "crumbs": [*_crumbs(study), {"label": heading}],
-    }
-    status = 422 if refused or form.errors else 200
-    return render(request, "studies/form.html", context, status=status)
+    crumbs = web.study_crumbs(study.code, {"label": heading})
+    return web.form_page(request, form, heading, button, crumbs, refused=refused, words=words, study=study)

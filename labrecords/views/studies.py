@@ -248,18 +248,5 @@ def _amend_words(study, person) -> dict:
 
 
 def _form_page(request, form, study, *, heading, button, words="", refused=None) -> HttpResponse:
-    context = {
-        "form": form,
-        "study": study,
-        "heading": heading,
-        "button": button,
-        "words": words,
-        "refusals": web.panels(refused) if refused else [],
-        "crumbs": [
-            {"label": "Studies", "url": reverse("studies")},
-            {"label": study.code, "url": reverse("study", args=[study.code])},
-            {"label": heading},
-        ],
-    }
-    status = 422 if refused or form.errors else 200
-    return render(request, "studies/form.html", context, status=status)
+    crumbs = web.study_crumbs(study.code, {"label": heading})
+    return web.form_page(request, form, heading, button, crumbs, refused=refused, words=words, study=study)

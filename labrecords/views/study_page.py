@@ -189,11 +189,7 @@ def specimen(request: HttpRequest, label: str) -> HttpResponse:
         "may_void": access.may(request.user, "void a specimen") and not hasattr(found, "void"),
         "may_replace": access.may(request.user, "receive samples") and hasattr(found, "void"),
         "zone": lab.zone(),
-        "crumbs": [
-            {"label": "Studies", "url": web.reverse("studies")},
-            {"label": found.study.code, "url": web.reverse("study", args=[found.study.code])},
-            {"label": label},
-        ],
+        "crumbs": web.study_crumbs(found.study.code, {"label": label}),
     }
     return render(request, "studies/specimen.html", context)
 

@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from labrecords import web
@@ -75,7 +74,7 @@ def _order_page(request: HttpRequest, study, refused) -> HttpResponse:
         "people": validation_plans.by_person(drawn) if drawn else [],
         "may_draw": study.state == LOCKED and drawn is None and access.may(request.user, "draw an order"),
         "refusals": web.panels(refused) if refused else [],
-        "crumbs": [*_crumbs(study), {"label": "Drawn order"}],
+        "crumbs": web.study_crumbs(study.code, {"label": "Drawn order"}),
     }
     return render(request, "studies/order.html", context, status=409 if refused else 200)
 
@@ -114,14 +113,7 @@ def _page(request: HttpRequest, study, *, form=None, refused=None) -> HttpRespon
         "authorised": list(study.authorisations.select_related("person").order_by("person__name")),
         "form": form or (_form(found) if undecided and access.may(request.user, "authorise people") else None),
         "refusals": web.panels(refused) if refused else [],
-        "crumbs": [*_crumbs(study), {"label": "Validation"}],
+        "crumbs": web.study_crumbs(study.code, {"label": "Validation"}),
     }
     failed = refused or (form is not None and form.errors)
     return render(request, "studies/validation.html", context, status=422 if failed else 200)
-
-
-def _crumbs(study) -> list[dict]:
-    return [
-        {"label": "Studies", "url": reverse("studies")},
-        {"label": study.code, "url": reverse("study", args=[study.code])},
-    ]

@@ -3,7 +3,6 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from labrecords import web
@@ -99,11 +98,7 @@ def _page(request: HttpRequest, study, *, evidence=None, proposal=None, refused=
         "proposal_form": proposal or _proposal_form(study),
         "form": evidence or proposal,
         "refusals": web.panels(refused) if refused else [],
-        "crumbs": [
-            {"label": "Studies", "url": reverse("studies")},
-            {"label": study.code, "url": reverse("study", args=[study.code])},
-            {"label": "Process window"},
-        ],
+        "crumbs": web.study_crumbs(study.code, {"label": "Process window"}),
     }
     failed = refused or (context["form"] is not None and context["form"].errors)
     return render(request, "studies/window.html", context, status=422 if failed else 200)

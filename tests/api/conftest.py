@@ -6,15 +6,15 @@ from dataclasses import dataclass
 import pytest
 from django.test import Client
 
-from labrecords import web
 from labrecords.actions import people
 from tests import world as cast
+from tests.clock import stopped
 
 
 @pytest.fixture
 def world(laboratory, monkeypatch):
     """The laboratory at its own time of day."""
-    monkeypatch.setattr(web, "now", lambda: laboratory.at)
+    stopped(monkeypatch, laboratory.at)
     return laboratory
 
 

@@ -28,7 +28,7 @@ def report(name, ours, bare):
     mine, theirs = best_times(ours, bare, rounds=ROUNDS)
     share = sum(float(query["time"]) for query in caught)
     told = f"{len(caught)} queries, {mine:.3f} s, of it {share:.3f} s in the database"
-    print(f"\n{name}: {told}; {mine / theirs:.1f} times the bare calls")  # noqa: T201 - a benchmark says what it found
+    print(f"\n{name}: {told}; {mine / theirs:.1f} times the bare calls")
 
 
 def bench_a_window_and_what_changed(laboratory):

@@ -105,4 +105,4 @@ def bench_looking_back():
     assert ours().results == len(bare()) == RESULTS + 1
     mine, theirs = best_times(ours, bare, rounds=5)
     said = f"{mine / theirs:.2f} times bare SQL: {mine:.2f} s and {theirs:.2f} s for {RESULTS} results"
-    print(f"\n{said}")  # noqa: T201 - a benchmark speaks by printing
+    print(f"\n{said}")

@@ -62,7 +62,7 @@ def bench_a_long_trail_is_checked(committed):  # noqa: F811 - a fixture
     reading = time.perf_counter() - began
     assert check.ok, check
     told = f"{check.events} events in {check.seals} seals, {read} bytes: checked in {checked:.1f} s"
-    print(f"\n{told}, {checked / reading:.2f} times reading them")  # noqa: T201
+    print(f"\n{told}, {checked / reading:.2f} times reading them")
 
 
 def bench_cost_of_sealing(committed):  # noqa: F811 - a fixture
@@ -71,4 +71,4 @@ def bench_cost_of_sealing(committed):  # noqa: F811 - a fixture
     seal(committed, "disable")
     without = min(saves(committed) for _ in range(3))
     told = f"{WRITERS} writers, {EACH} acts each: {with_it:.2f} s with the seal, {without:.2f} s without"
-    print(f"\n{told}: {with_it / without:.2f} times")  # noqa: T201 - a benchmark says what it found
+    print(f"\n{told}: {with_it / without:.2f} times")

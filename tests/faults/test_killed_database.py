@@ -82,7 +82,7 @@ def test_nothing_that_was_acknowledged_is_lost_or_doubled(laboratory_of_its_own)
     doubled = ask(server, "select specimen_id from labrecords_result group by specimen_id having count(*) > 1")
     refused = [row for row in noted if row[3] != "kept"]
     said = f"seed {SEED}, {KILLS} kills: {len(noted)} acknowledged, {len(lost)} lost, {len(doubled)} doubled"
-    print(said)  # noqa: T201 - a fault test says what it found
+    print(said)
     assert (lost, doubled, refused) == ([], [], [])
     assert len(noted) >= LOAD * KILLS, "the load was too small to mean anything"
     _, environment = _command(home)
@@ -102,5 +102,5 @@ def test_control_commits_that_do_not_wait_for_the_disk_are_lost(laboratory_of_it
     noted = under_fire(home, server, 1)
     kept = {str(key) for key, _ in ask(server, KEPT)}
     lost = [key for key, _, _, answer in noted if answer == "kept" and key not in kept]
-    print(f"control, seed {SEED}: {len(noted)} acknowledged, {len(lost)} lost")  # noqa: T201
+    print(f"control, seed {SEED}: {len(noted)} acknowledged, {len(lost)} lost")
     assert lost != []

@@ -118,7 +118,7 @@ def test_nothing_acknowledged_is_lost_or_doubled_and_nobody_has_to_give_up(house
     said = f"seed {SEED}, {WORKER_KILLS} workers and {DATABASE_KILLS} times the database killed: "
     said += f"{len(history.attempts)} attempts, {counts['201']} acknowledged, {counts['dropped']} dropped, "
     said += f"{counts['503']} told to wait; {verdict}"
-    print(said)  # noqa: T201 - a fault test says what it found
+    print(said)
     assert load.faults == []
     assert verdict.good, verdict
     assert counts["201"] >= LOAD * (WORKER_KILLS + DATABASE_KILLS), "the load was too small to mean anything"
@@ -145,7 +145,7 @@ def test_control_a_sender_with_a_new_key_at_each_try_meets_its_own_double(house,
     """The key is what makes the test above pass: without it the sender never learns that its result is kept."""
     lost_answers(house, history, same_key=False)
     verdict = judge(history.attempts, kept(house, history))
-    print(f"control, seed {SEED}: {verdict}")  # noqa: T201
+    print(f"control, seed {SEED}: {verdict}")
     assert verdict.refused == LOST
     assert history.acknowledged == 0
 
@@ -161,5 +161,5 @@ def test_control_commits_that_do_not_wait_for_the_disk_are_lost(house, history):
     finally:
         servers.order(house.server, *servers.CAREFUL)
     verdict = judge(history.attempts, kept(house, history))
-    print(f"control, seed {SEED}: {history.acknowledged} acknowledged, {verdict}")  # noqa: T201
+    print(f"control, seed {SEED}: {history.acknowledged} acknowledged, {verdict}")
     assert verdict.lost > 0

@@ -52,7 +52,7 @@ def test_programs_racing_for_a_specimen(house):
         assert reason["facts"]["result"].endswith(NAMES[winner])
         assert kept_of(house, specimen) == [typed[winner]]
         winners[winner] += 1
-    print(f"seed {SEED}: {RACES} races over the interface, one winner each: {dict(winners)}")  # noqa: T201
+    print(f"seed {SEED}: {RACES} races over the interface, one winner each: {dict(winners)}")
 
 
 class Pages:
@@ -107,7 +107,7 @@ def test_pages_racing_for_a_specimen(house):
         assert f'value="{typed[loser]}"' in page  # and what was typed is still there
         assert kept_of(house, specimen) == [typed[winner]]
         winners[winner] += 1
-    print(f"seed {SEED}: {RACES} races on pages, one winner each: {dict(winners)}")  # noqa: T201
+    print(f"seed {SEED}: {RACES} races on pages, one winner each: {dict(winners)}")
 
 
 def test_control_two_people_for_two_specimens_both_win(house):

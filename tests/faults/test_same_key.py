@@ -52,7 +52,7 @@ def test_many_posts_of_one_entry_are_one_result_and_one_answer(house):
         )
         assert kept == [(first.told["result"]["id"],)]
         assert len(of_key(house, key)) == 1
-    print(f"seed {SEED}: {KEYS} keys, {POSTS} posts each, {KEYS} results, {other} other answers")  # noqa: T201
+    print(f"seed {SEED}: {KEYS} keys, {POSTS} posts each, {KEYS} results, {other} other answers")
     assert other == 0
 
 

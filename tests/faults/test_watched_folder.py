@@ -111,7 +111,7 @@ def test_every_file_is_kept_once_whatever_dies(house):
     house.wait_until(lambda: not house.left())
     faulty = house.not_kept_once(contents)
     said = f"seed {SEED}: {len(contents)} files, {house.printed.count('does not answer')} times no database"
-    print(f"{said}, {len(faulty)} not kept exactly once")  # noqa: T201 - a fault test says what it found
+    print(f"{said}, {len(faulty)} not kept exactly once")
     assert faulty == []
     assert list((house.folder / "refused").iterdir()) == []
     assert len(list((house.folder / "taken").iterdir())) == len(contents)

@@ -3,15 +3,14 @@
 import copy
 import re
 from dataclasses import dataclass, replace
-from datetime import timedelta
 
 import pytest
 from django.test import Client
 
-from labrecords import web
 from labrecords.actions import clients, links
 from labrecords.models import Report, ReportLink, Signature
 from labrecords.models.base import new_id
+from tests.clock import stopped
 from tests.portal import cast as companies
 from tests.undone import never_committed
 
@@ -57,17 +56,7 @@ def cast(_released):
 
 @pytest.fixture
 def clock(cast, monkeypatch):
-    """The moment of every request, for a test to move."""
-
-    class Clock:
-        now = cast.world.at
-
-        def forward(self, **by):
-            self.now += timedelta(**by)
-
-    clock = Clock()
-    monkeypatch.setattr(web, "now", lambda: clock.now)
-    return clock
+    return stopped(monkeypatch, cast.world.at)
 
 
 @pytest.fixture

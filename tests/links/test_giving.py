@@ -7,6 +7,7 @@ import pytest
 from django.db import transaction
 
 from labrecords.actions import clients, links, people
+from labrecords.actions.refusals import Refused
 from labrecords.models import Event, LinkRevocation, Refusal, ReportLink
 from labrecords.queries.access import NotAllowed, NotFound
 from tests.links.conftest import ADDRESS, open_at, signed_in
@@ -127,6 +128,13 @@ def test_a_link_for_more_than_ninety_days_is_refused_and_the_refusal_kept(cast, 
     assert Refusal.objects.latest("at", "id").codes == ["link-too-long"]
     assert post(cast.world.edda, of_study(cast), days="90").status_code == 200
     assert ReportLink.objects.count() == 1
+
+
+def test_a_link_says_for_whom_it_is(cast, clock, give):
+    with pytest.raises(Refused) as refused:
+        give(whom="  ")
+    assert [answer.code for answer in refused.value.answers] == ["words-missing"]
+    assert ReportLink.objects.count() == 0
 
 
 def test_nor_does_the_database_take_one(cast, clock):

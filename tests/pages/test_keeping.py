@@ -181,7 +181,8 @@ def test_out_of_service_and_back(client, world):
     client.force_login(world.runa)
     assert "out of service" in client.get(reverse("equipment-item", args=[world.cell.label])).content.decode()
     back = {"kind": "back in service", "happened_at": "2026-05-20 11:00", "reason": "Checked."}
-    post(client, world.magnus, "equipment-event", back, world.cell.label)
+    answer = post(client, world.magnus, "equipment-event", back, world.cell.label)
+    assert answer.status_code == 302, answer.content.decode()
     client.force_login(world.runa)
     assert "in service" in client.get(reverse("equipment-item", args=[world.cell.label])).content.decode()
 

@@ -4,7 +4,6 @@ Pages, client pages and the programming interface alike. A new address fails the
 here: the act it asks for comes from the code itself, what its parts name from `tests/pages/things.py`.
 """
 
-import re
 from dataclasses import dataclass
 
 import pytest
@@ -18,11 +17,11 @@ from labrecords.models import ApiToken, CalendarFeed, User
 from labrecords.queries import access
 from labrecords.rules.authority import ACTS
 from tests.pages import addresses
+from tests.tokens import without_token
 
 METHODS = ("get", "head", "post", "put", "patch", "delete", "options")
 ROLES = ("runa", "edda", "magnus", "signe", "clara", "otto", "tester_one")
 CLIENTS = ("clara", "otto")
-CSRF = re.compile(rb'(name="csrfmiddlewaretoken" value=")[A-Za-z0-9]{64}"')
 ADDRESSES = addresses.every()
 # Pages for everybody who has signed in, or for anybody at all; what they show depends on who asks.
 FOR_ALL = {"home", "help", "sign-out", "own-factors", "add-app", "add-passkey", "recovery-codes", "end-factor"}
@@ -93,7 +92,7 @@ class Caller:
     def told(self, method: str, where: str):
         """All of an answer that one can tell apart; the form's token and the address itself differ always."""
         answer = getattr(self.client, method)(where)
-        content = CSRF.sub(rb'\1"', answer.content).replace(where.encode(), b"(address)")
+        content = without_token(answer.content).replace(where.encode(), b"(address)")
         headers = {name: value.replace(where, "(address)") for name, value in answer.headers.items()}
         headers.pop("Content-Length", None)  # the address is part of it where a sign-in is asked for
         return answer.status_code, content, headers

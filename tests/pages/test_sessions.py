@@ -2,17 +2,16 @@
 
 import html
 import re
-from datetime import timedelta
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from labrecords import web
 from labrecords.actions import people
 from labrecords.models import Study
 from labrecords.views import sessions
 from tests import world as cast
+from tests.clock import stopped
 from tests.pages.test_plan import filled
 
 
@@ -23,17 +22,7 @@ def world(laboratory):
 
 @pytest.fixture
 def clock(monkeypatch):
-    """The server's clock, to be moved on."""
-
-    class Clock:
-        now = cast.NOW
-
-        def on(self, **much):
-            self.now += timedelta(**much)
-
-    clock = Clock()
-    monkeypatch.setattr(web, "now", lambda: clock.now)
-    return clock
+    return stopped(monkeypatch, cast.NOW)
 
 
 def status(client) -> int:
@@ -43,9 +32,9 @@ def status(client) -> int:
 def test_whoever_was_idle_for_half_an_hour_signs_in_again(client, world, clock):
     client.force_login(world.edda)
     assert status(client) == 200
-    clock.on(minutes=29)
+    clock.forward(minutes=29)
     assert status(client) == 200
-    clock.on(minutes=31)
+    clock.forward(minutes=31)
     answer = client.get(reverse("studies"))
     assert answer.status_code == 302
     assert answer.url.startswith(reverse("sign-in"))
@@ -56,9 +45,9 @@ def test_after_ten_hours_everybody_signs_in_again(client, world, clock):
     client.force_login(world.edda)
     for _ in range(30):
         assert status(client) == 200
-        clock.on(minutes=20)
+        clock.forward(minutes=20)
     assert status(client) == 200  # ten hours to the minute
-    clock.on(minutes=1)
+    clock.forward(minutes=1)
     assert status(client) == 302
 
 
@@ -66,10 +55,10 @@ def test_the_last_request_is_remembered_to_the_minute_and_not_written_each_time(
     client.force_login(world.edda)
     status(client)
     first = client.session[sessions.SEEN]
-    clock.on(seconds=30)
+    clock.forward(seconds=30)
     status(client)
     assert client.session[sessions.SEEN] == first
-    clock.on(seconds=40)
+    clock.forward(seconds=40)
     status(client)
     assert client.session[sessions.SEEN] != first
 
@@ -79,13 +68,13 @@ def test_a_program_s_token_has_no_session_to_end(world, clock):
     browser = Client(headers={"Authorization": f"Token {token}"})
     for _ in range(2):
         assert browser.get("/api/equipment/").status_code == 200
-        clock.on(hours=11)
+        clock.forward(hours=11)
 
 
 def signed_out(client, world, clock, person):
     client.force_login(person)
     status(client)
-    clock.on(minutes=31)
+    clock.forward(minutes=31)
 
 
 def sent(client, world) -> str:

@@ -7,9 +7,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from labrecords import web
 from labrecords.models import SignIn
 from tests import world as cast
+from tests.clock import stopped
 
 HOME, ELSEWHERE = "192.0.2.10", "203.0.113.7"
 
@@ -21,12 +21,7 @@ def world(laboratory):
 
 @pytest.fixture
 def clock(monkeypatch):
-    class Clock:
-        now = cast.NOW
-
-    clock = Clock()
-    monkeypatch.setattr(web, "now", lambda: clock.now)
-    return clock
+    return stopped(monkeypatch, cast.NOW)
 
 
 def sign_in(name="runa", password=cast.PASSWORD, *, address=HOME, **headers):

@@ -12,12 +12,13 @@ from labrecords.database.errors import StartError
 from labrecords.models import Result
 from labrecords.queries import lab
 from tests import world as cast
+from tests.clock import stopped
 from tests.walls.test_entry import fail as broken
 
 
 @pytest.fixture
 def world(laboratory, monkeypatch):
-    monkeypatch.setattr("labrecords.views.runs.now", lambda: laboratory.at)
+    stopped(monkeypatch, laboratory.at)
     return laboratory
 
 

@@ -20,6 +20,7 @@ from labrecords.api.serializers import entries
 from labrecords.forms import calibrations, equipment, runs
 from labrecords.models import Calibration, EquipmentDocument, Result, TraceFile
 from tests.api.conftest import entry, token_for
+from tests.clock import stopped
 from tests.files import hostile
 from tests.pages.test_matrix import record
 
@@ -101,9 +102,7 @@ DOORS = [at_the_bench, by_program, with_an_item, with_a_certificate, with_a_bett
 
 @pytest.fixture
 def world(laboratory, monkeypatch):
-    from labrecords import web
-
-    monkeypatch.setattr(web, "now", lambda: laboratory.at)
+    stopped(monkeypatch, laboratory.at)
     return laboratory
 
 

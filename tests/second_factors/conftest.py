@@ -1,12 +1,9 @@
 """The small laboratory, a clock to be moved on, and people with an app, a passkey, or both."""
 
-from datetime import timedelta
-
 import pytest
 
-from labrecords import web
-from labrecords.views import amendments, people, review, studies
 from tests import world as cast
+from tests.clock import stopped
 from tests.second_factors.own import Own
 
 
@@ -17,19 +14,7 @@ def world(laboratory):
 
 @pytest.fixture
 def clock(monkeypatch):
-    """The server's clock."""
-
-    class Clock:
-        now = cast.NOW
-
-        def on(self, **much):
-            self.now += timedelta(**much)
-
-    clock = Clock()
-    monkeypatch.setattr(web, "now", lambda: clock.now)
-    for view in (amendments, people, review, studies):  # they name it themselves
-        monkeypatch.setattr(view, "now", lambda: clock.now)
-    return clock
+    return stopped(monkeypatch, cast.NOW)
 
 
 @pytest.fixture

@@ -135,7 +135,10 @@ def test_a_passkey_that_is_bent_is_not_added(world, signe, bent):
 
 def test_a_passkey_is_not_added_without_password_answer_or_a_fresh_question_of_its_own_kind(world, signe):
     browser = signe.browser()
-    post = lambda **given: browser.post(reverse("add-passkey"), GIVEN | given).status_code  # noqa: E731
+
+    def post(**given):
+        return browser.post(reverse("add-passkey"), GIVEN | given).status_code
+
     assert post() == 422
     assert post(passkey_answer=signe.key.create(asked(browser, "create")), password="not this one at all") == 422
     signe.add_passkey()

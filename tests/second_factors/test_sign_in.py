@@ -57,7 +57,7 @@ def test_the_page_asked_for_is_opened_after_both_steps(world, signe):
     browser = signe.past_the_password(next="/equipment/")
     assert second(browser, one_time_code=signe.code).url == "/equipment/"
     elsewhere = Own(world.signe, signe.clock, secret=signe.secret).past_the_password(next="https://elsewhere.example/")
-    signe.clock.on(seconds=30)
+    signe.clock.forward(seconds=30)
     assert second(elsewhere, one_time_code=signe.code).url == "/"
 
 
@@ -71,7 +71,7 @@ def test_a_code_signs_in_once(world, signe):
     assert "was used already" in answer.content.decode()
     assert "_auth_user_id" not in again.session
     assert refused_with("used-code")
-    signe.clock.on(seconds=30)
+    signe.clock.forward(seconds=30)
     assert second(again, one_time_code=signe.code).status_code == 302
 
 
@@ -102,16 +102,16 @@ def test_guessing_at_codes_is_as_slow_as_at_passwords_and_the_password_does_not_
     assert SignIn.objects.count() == 5
     first = Client().post(reverse("sign-in"), {"username": "signe", "password": cast.PASSWORD})
     assert first.status_code == 429
-    signe.clock.on(seconds=1)
+    signe.clock.forward(seconds=1)
     assert second(browser, one_time_code=signe.code).status_code == 302
 
 
 def test_the_second_step_ends_after_five_minutes(world, signe):
     signe.add_app()
     browser = signe.past_the_password()
-    signe.clock.on(minutes=5)
+    signe.clock.forward(minutes=5)
     assert browser.get(SECOND).status_code == 200
-    signe.clock.on(seconds=1)
+    signe.clock.forward(seconds=1)
     answer = second(browser, one_time_code=signe.code)
     assert (answer.status_code, answer.url) == (302, reverse("sign-in"))
     assert "_auth_user_id" not in browser.session
@@ -173,7 +173,7 @@ def test_a_challenge_is_too_old_after_two_minutes(world, signe):
     signe.add_passkey()
     browser = signe.past_the_password()
     options = asked(browser)
-    signe.clock.on(minutes=2, seconds=1)
+    signe.clock.forward(minutes=2, seconds=1)
     assert second(browser, passkey_answer=signe.key.get(options)).status_code == 422
     assert second(browser, passkey_answer=signe.key.get(asked(browser))).status_code == 302
 
@@ -291,7 +291,7 @@ def test_what_was_typed_is_kept_when_the_second_step_came_too_late(world, signe)
     edda = Own(world.edda, signe.clock)
     edda.add_app()
     browser = edda.past_the_password()
-    signe.clock.on(minutes=6)
+    signe.clock.forward(minutes=6)
     typed = {"typed": '[["a", "b"]]', "path": "/studies/new/"}
     answer = second(browser, **typed, one_time_code=edda.code)
     assert answer.status_code == 401

@@ -174,7 +174,7 @@ def test_guessing_at_codes_becomes_slow(world, signe):
     with pytest.raises(Refused):
         release(world, at=signe.clock.now, given=signe.given())
     assert nothing_signed(world, "code-wait")
-    signe.clock.on(seconds=1)
+    signe.clock.forward(seconds=1)
     assert release(world, at=signe.clock.now, given=signe.given())
 
 
@@ -242,7 +242,7 @@ def test_the_page_signs_with_a_passkey_once_for_each_question(world, signe):
 def test_an_amendment_and_a_withdrawal_ask_for_it_too(world, signe):
     signe.add_app()
     release(world, given=signe.given())
-    signe.clock.on(minutes=1)
+    signe.clock.forward(minutes=1)
     browser, form = signe.browser(), {"reason": "Wrong lot.", "password": cast.PASSWORD}
     withdrawn = reverse("withdraw-report", args=[world.study.code])
     assert browser.post(withdrawn, form).status_code == 422

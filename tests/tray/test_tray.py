@@ -1,7 +1,5 @@
 """The tray: what names a study's specimens is the study's, all else waits for a person; nothing is a result."""
 
-from datetime import timedelta
-
 import pytest
 from django.urls import reverse
 from django.utils import timezone
@@ -11,7 +9,7 @@ from labrecords.actions.refusals import Refused
 from labrecords.files.problems import FileProblem
 from labrecords.models import Event, Refusal, Result, TraceFile, TrayDecision, WaitingFile
 from labrecords.queries.access import NotAllowed
-from labrecords.views import sessions
+from tests.clock import stopped
 from tests.files.shapes import good
 
 
@@ -164,8 +162,8 @@ def test_a_place_that_is_not_offered_is_refused(bench, to):
 @pytest.mark.parametrize(("headers", "stays"), [({"X-Asked-By-Itself": "1"}, False), ({}, True)])
 def test_a_page_that_keeps_itself_fresh_keeps_nobody_signed_in(bench, monkeypatch, headers, stays):
     """The control is the same page, asked for by a person."""
-    start = timezone.now()
-    for minutes in (0, 20, 40):
-        monkeypatch.setattr(sessions.web, "now", lambda moment=start + timedelta(minutes=minutes): moment)
+    clock = stopped(monkeypatch, timezone.now())
+    for minutes in (0, 20, 20):
+        clock.forward(minutes=minutes)
         asked = bench.get(reverse("tray"), headers=headers if minutes else {})
     assert (asked.status_code == 200) is stays
