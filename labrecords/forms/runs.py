@@ -50,12 +50,65 @@ class ResultForm(Plain):
     tested_at = Moment(label="Tested at")
     remark = Text(label="Remark", required=False)
     confirmed = forms.CharField(widget=forms.HiddenInput, required=False)
+    trace = forms.CharField(widget=forms.HiddenInput, required=False)
     key = forms.UUIDField(widget=forms.HiddenInput)
 
 
 UNLESS_OPENED = "required, unless it had opened"
 ResultForm.base_fields["typed"].need = UNLESS_OPENED
 ResultForm.base_fields["modes"].need = UNLESS_OPENED
+
+
+class SheetForm(Plain):
+    """What holds for all rows of a run sheet."""
+
+    unit = Choice(label="Unit of the maximum")
+    tested_at = Moment(label="Tested at, where a row says nothing else")
+
+
+class SheetRow(Plain):
+    """One specimen's row of a run sheet, as on paper; a row in which nothing stands is left alone."""
+
+    specimen = forms.CharField(widget=forms.HiddenInput)
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    typed = Text(label="Maximum", required=False, widget=forms.TextInput(attrs={"inputmode": "decimal"}))
+    width_mm = Number(label="Width, mm", above=0, required=False)
+    modes = Text(label="Came apart", required=False, widget=forms.TextInput(attrs={"autocapitalize": "characters"}))
+    opened = forms.BooleanField(label="Opened before", required=False)
+    at = forms.TimeField(
+        label="Time",
+        required=False,
+        input_formats=["%H:%M"],
+        widget=forms.TimeInput(format="%H:%M", attrs={"placeholder": "hh:mm"}),
+        error_messages={"invalid": "Type the time as 14:30."},
+    )
+    remark = Text(label="Remark", required=False)
+
+    def __init__(self, *args, known: dict[str, str], **kwargs):
+        super().__init__(*args, **kwargs)
+        self.known = known
+        for field in self.fields.values():
+            field.widget.attrs |= {"autocomplete": "off", "spellcheck": "false"}
+
+    @property
+    def filled(self) -> bool:
+        """Whether anything that makes a result stands in the row."""
+        return any(self[name].value() for name in ("typed", "modes", "opened", "remark"))
+
+    def clean_modes(self) -> tuple[str, ...]:
+        """The codes of the method that were typed, in whatever case, with blanks, commas or a plus between them."""
+        found = tuple(dict.fromkeys(self.cleaned_data["modes"].upper().replace(",", " ").replace("+", " ").split()))
+        if strange := [code for code in found if code not in self.known]:
+            raise forms.ValidationError(f"“{strange[0]}” is none of {', '.join(self.known)}.")
+        return found
+
+    def clean(self):
+        if "width_mm" in self.fields and self.filled and not self.cleaned_data.get("width_mm"):
+            self.add_error("width_mm", "Type the width that was measured.")
+        return self.cleaned_data
+
+
+SheetRows = forms.formset_factory(SheetRow, extra=0, max_num=1000, absolute_max=1000)
 
 
 class SeveralFiles(forms.ClearableFileInput):

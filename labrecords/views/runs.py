@@ -12,10 +12,19 @@ from labrecords.actions import runs as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.runs import ResultForm, RunForm, TraceFilesForm
 from labrecords.queries import access, derived, equipment, setups, studies, validation_plans, values
-from labrecords.rules import wording
+from labrecords.queries import bench as stands
+from labrecords.rules import labels, wording
 from labrecords.web import needs, now
 
-from . import tray
+from . import scans, tray, waiting_traces
+
+DRAWINGS = {
+    "AP": "modes/adhesive-peel.svg",
+    "CO": "modes/cohesive-peel.svg",
+    "DE": "modes/delamination.svg",
+    "BS": "modes/break-at-the-seal.svg",
+    "BR": "modes/break-elsewhere.svg",
+}
 
 
 @needs("open a run")
@@ -113,7 +122,12 @@ def run(request: HttpRequest, run_id) -> HttpResponse:
     found = studies.run(run_id)
     if request.method == "POST":
         return _enter(request, found)
-    return _run_page(request, found, _form(found))
+    text = request.GET.get("specimen", "")[:200]
+    if not text:
+        return _run_page(request, found, _form(found))
+    told = scans.meaning(found, text, reader=request.user)
+    first = {"specimen": told.specimen.label} if told.waits else {}
+    return _run_page(request, found, _form(found, **first), told=told)
 
 
 def _form(run, data=None, **first) -> ResultForm:
@@ -145,12 +159,13 @@ def _waiting(run) -> list:
 
 def _enter(request: HttpRequest, run) -> HttpResponse:
     form = _form(run, request.POST)
-    if not form.is_valid():
+    trace = _trace_of(run, form) if form.is_valid() else None
+    if form.errors:
         return _run_page(request, run, form, status=422)
     try:
         kept = results.enter(
             specimen=form.cleaned_data["specimen"],
-            reading=_reading(form.cleaned_data, run),
+            reading=_reading(form.cleaned_data, run, trace),
             run=run,
             tested_by=run.person,
             entered_by=request.user,
@@ -163,8 +178,29 @@ def _enter(request: HttpRequest, run) -> HttpResponse:
     return redirect("run", run.pk)
 
 
-def _reading(given: dict, run) -> results.Reading:
+def _trace_of(run, form: ResultForm):
+    """The trace that was shown beside the entry, if it is this specimen's and still waits."""
+    given = form.cleaned_data
+    if not given["trace"] or given["opened"]:
+        return None
+    found = waiting_traces.of(run, _label(given["specimen"]))
+    if found is None or found.name != given["trace"]:
+        form.add_error("specimen", f"The trace on the page is not one that waits for {given['specimen']}.")
+        return None
+    return found.choice
+
+
+def _label(text: str) -> str:
+    """A label as it is written, however it was typed; anything else as it is."""
+    try:
+        return labels.parse(text).text
+    except labels.LabelProblem:
+        return text
+
+
+def _reading(given: dict, run, trace=None) -> results.Reading:
     return results.Reading(
+        trace=trace,
         technique=given["technique"],
         rate=given["rate"],
         rate_unit=given["rate_unit"],
@@ -209,25 +245,60 @@ def _acknowledged(kept: results.Kept) -> str:
     return " ".join(said)
 
 
-def _run_page(request: HttpRequest, run, form: ResultForm, *, refused=None, status: int = 200) -> HttpResponse:
-    waiting = _waiting(run)
-    if not refused and not form.errors:
-        form.fields["typed"].widget.attrs["autofocus"] = True  # after Keep, the next thing to do
+def _run_page(
+    request: HttpRequest, run, form: ResultForm, *, refused=None, told=None, status: int = 200
+) -> HttpResponse:
+    trouble = bool(refused or form.errors)
     context = {
         "run": run,
         "study": run.study,
         "form": form,
         "results": [(result, values.withheld(result, reader=request.user)) for result in studies.run_results(run)],
-        "waiting": waiting,
+        "waiting": _waiting(run),
         "unknown_limits": derived.unknown_of(run.study),
         "drawn": validation_plans.order(run.study),
         "mine": run.person_id == request.user.pk,
         "files_form": TraceFilesForm(),
         "refusals": web.panels(refused) if refused else [],
+        "trouble": trouble,
+        "told": told if told and not told.waits else None,
         "modes": run.study.setup.method_version.modes,
+        "keys": _mode_keys(form, run.study.setup.method_version.modes),
         "crumbs": _crumbs(run.study, f"Run {run.number}"),
-    }
+    } | ({} if run.closed_at else _in_hand(run, form, trouble=trouble))
     return render(request, "bench/run.html", context, status=status)
+
+
+def _in_hand(run, form: ResultForm, *, trouble: bool) -> dict:
+    """The specimen whose turn it is, its trace if one waits, and the strip in which it stands."""
+    label = _label(form["specimen"].value() or "")
+    specimen = stands.find(label)
+    if specimen is not None and specimen.study_id != run.study_id:
+        specimen = None
+    trace = waiting_traces.of(run, label) if specimen else None
+    if not form.is_bound:
+        form.initial["trace"] = trace.name if trace else ""
+    if trace is not None:
+        form.fields["typed"].need = "optional: the trace gives it"
+    elif not trouble:
+        form.fields["typed"].widget.attrs["autofocus"] = True  # after Keep, the next thing to do
+    places = stands.places(run, specimen)
+    return {
+        "specimen": specimen,
+        "trace": trace,
+        "places": places,
+        "place": next((place for place in places if place.specimen == specimen), None),
+        "counts": {state: sum(place.state == state for place in places) for state in ("kept", "void", "waiting")},
+        "groups": [group for group in stands.groups(run) if specimen is None or group.pk != specimen.group_id],
+    }
+
+
+def _mode_keys(form: ResultForm, modes: list[dict]) -> list[dict]:
+    chosen = form["modes"].value() or []
+    return [
+        mode | {"number": number, "drawing": DRAWINGS.get(mode["key"]), "chosen": mode["key"] in chosen}
+        for number, mode in enumerate(modes, start=1)
+    ]
 
 
 @require_POST

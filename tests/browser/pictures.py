@@ -37,10 +37,9 @@ def refusal(page: Page, house: House) -> None:
     page.goto(f"{house.url}/bench/")
     page.get_by_role("link", name="S-2026-0004 run 3").click()
     page.get_by_label("Maximum", exact=False).first.fill("3.07")
-    page.get_by_label("AP: adhesive peel").check()
     page.get_by_text("How it was pulled, and when").click()
     page.get_by_label("Technique used").select_option("C")
-    page.get_by_role("button", name="Keep this result").click()
+    page.get_by_role("button", name="AP: adhesive peel").click()
     page.locator(".refusal").first.wait_for()
     end = page.locator("#enter").bounding_box()
     clip = {"x": 0, "y": 0, "width": WIDTH, "height": end["y"] + 160}

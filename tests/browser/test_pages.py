@@ -56,6 +56,7 @@ EXAMPLES = {
     "print-equipment-labels": ("harriet", {}),
     "search": ("edmund", {}),
     "run": ("bram", {"run_id": "spare.run"}),
+    "run-sheet": ("bram", {"run_id": "spare.run"}),
     "receive-traces": ("bram", {"run_id": "spare.run"}),
     "match-traces": ("bram", {"run_id": "spare.run", "file_id": "spare.file"}),
     "reviews": ("edmund", {}),
@@ -114,6 +115,7 @@ NO_PAGE = {
         "lot-custody",
         "discard-remnants",
         "close-run",
+        "run-label",
     ),
     *("equipment-event", "keep-document", "equipment-document", "set-baseline", "give-feed", "revoke-feed", "calendar"),
     *(
