@@ -9,7 +9,7 @@ from datetime import datetime
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
@@ -65,6 +65,11 @@ def spoken(seconds: int) -> str:
     return f"{-(-seconds // 60)} minutes"
 
 
+def wants_json(request: HttpRequest) -> bool:
+    """Whether a script of ours asks; a browser that opens a page names HTML first."""
+    return request.headers.get("Accept", "").strip() == "application/json"
+
+
 class LabMiddleware:
     """Times are shown in the laboratory's zone; what is not there or not allowed is answered in one way."""
 
@@ -83,6 +88,8 @@ class LabMiddleware:
         if request.path.startswith("/api/"):
             return None
         if isinstance(exception, access.NotFound):
+            if wants_json(request):
+                return JsonResponse({"outcome": "missing"}, status=404)
             return render(request, "404.html", status=404)
         if isinstance(exception, access.NotAllowed):
             return not_allowed(request, exception)
@@ -92,6 +99,9 @@ class LabMiddleware:
 def not_allowed(request: HttpRequest, exception: access.NotAllowed) -> HttpResponse:
     """The page for an act that the person's roles do not allow."""
     panel = panel_of(Answer("not-allowed", str(exception)), tried=exception.act)
+    if wants_json(request):
+        told = {"outcome": "refused", "codes": ["not-allowed"], "panels": [panel], "conflict": ""}
+        return JsonResponse(told, status=403)
     return render(request, "refused.html", {"refusals": [panel]}, status=403)
 
 
@@ -104,6 +114,7 @@ def page_context(request: HttpRequest) -> dict:
     return {
         "version": settings.VERSION,
         "may_search": access.may(user, "see the laboratory"),
+        "enters": access.may(user, "open a run"),
         "lab_name": laboratory.name if laboratory else "Laboratory records",
         "nav": [
             {"label": label, "url": reverse(name), "current": request.path.startswith(reverse(name))}

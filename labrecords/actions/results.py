@@ -33,6 +33,14 @@ class TraceChoice:
 
 
 @dataclass(frozen=True)
+class DeviceClock:
+    """When an entry was typed, by the clock of its device, and how far that clock was behind the server's."""
+
+    read_at: datetime
+    offset_ms: int | None = None
+
+
+@dataclass(frozen=True)
 class Reading:
     """What was seen at the bench: how the strip was pulled, how it came apart, and the force or the trace.
 
@@ -51,6 +59,7 @@ class Reading:
     trace: TraceChoice | None = None
     remark: str = ""
     confirmed: tuple[str, ...] = field(default=())
+    clock: DeviceClock | None = None
 
 
 @dataclass(frozen=True)
@@ -107,7 +116,8 @@ class _Sending:
 
     @property
     def body(self) -> dict:
-        reading, trace = self.reading, self.reading.trace
+        reading, trace, clock = self.reading, self.reading.trace, self.reading.clock
+        typed_at = {"device clock": {"read at": clock.read_at, "offset_ms": clock.offset_ms}} if clock else {}
         return {
             "specimen": self.specimen,
             "run": self.run.pk,
@@ -122,6 +132,7 @@ class _Sending:
             "trace": {"file": trace.file.sha256, "segment": trace.segment} if trace else None,
             "remark": reading.remark,
             "confirmed": list(reading.confirmed),
+            **typed_at,
         }
 
     @property

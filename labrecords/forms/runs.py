@@ -1,5 +1,8 @@
 """Forms of the bench: opening a run, one result, a trace file."""
 
+import json
+from datetime import timedelta
+
 from django import forms
 
 from labrecords.rules.series import TECHNIQUE_WORDS
@@ -23,6 +26,9 @@ class RunForm(Plain):
         required=False,
         rows=2,
     )
+
+
+MOST_OFFSET_MS = 10 * 365 * 24 * 60 * 60 * 1000
 
 
 class ResultForm(Plain):
@@ -52,6 +58,42 @@ class ResultForm(Plain):
     confirmed = forms.CharField(widget=forms.HiddenInput, required=False)
     trace = forms.CharField(widget=forms.HiddenInput, required=False)
     key = forms.UUIDField(widget=forms.HiddenInput)
+    pulled_at = forms.DateTimeField(widget=forms.HiddenInput, required=False)
+    clock_offset_ms = forms.IntegerField(
+        widget=forms.HiddenInput, required=False, min_value=-MOST_OFFSET_MS, max_value=MOST_OFFSET_MS
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["tested_at"].required = not self.data.get("pulled_at")
+
+    def clean(self):
+        """A time that nobody typed is the device's own, put right by how far its clock was off."""
+        given = self.cleaned_data
+        if given.get("pulled_at") and "tested_at" in given and not given["tested_at"]:
+            try:
+                given["tested_at"] = given["pulled_at"] + timedelta(milliseconds=given.get("clock_offset_ms") or 0)
+            except OverflowError:
+                self.add_error("tested_at", "The device's clock is far off. Type the time as 2026-11-25 14:30.")
+        return given
+
+
+class SetAsideForm(Plain):
+    """An entry that was refused, and why nobody will send it again."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    typed = forms.CharField(widget=forms.HiddenInput, max_length=20_000)
+    reason = Text(label="Why it is set aside")
+
+    def clean_typed(self):
+        """Names and values of the entry's form, each a text."""
+        try:
+            found = json.loads(self.cleaned_data["typed"])
+        except ValueError:
+            found = None
+        if not isinstance(found, dict) or not all(isinstance(value, str) for value in found.values()):
+            raise forms.ValidationError("What was typed cannot be read. Load the page again.")
+        return found
 
 
 UNLESS_OPENED = "required, unless it had opened"

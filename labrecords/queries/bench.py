@@ -1,10 +1,11 @@
 """What stands on the bench page: the specimen in hand, those around it, and what has become of each."""
 
 from dataclasses import dataclass
+from uuid import UUID
 
 from django.db.models import Count, Exists, Min, OuterRef, Q
 
-from labrecords.models import PlanGroup, PullPlace, Result, Run, Specimen
+from labrecords.models import Entry, PlanGroup, PullPlace, Result, Run, Specimen
 
 from . import validation_plans
 
@@ -29,6 +30,11 @@ def standing(specimen: Specimen) -> Result | None:
     """The latest revision of a specimen's result."""
     found = specimen.results.filter(superseded_by__isnull=True).select_related("tested_by", "entered_by")
     return found.prefetch_related("deviations__decision").first()
+
+
+def came_before(key: UUID) -> bool:
+    """Whether an entry with this key has had its answer."""
+    return Entry.objects.filter(key=key).exists()
 
 
 def results_of(specimens: list[Specimen]) -> dict:

@@ -129,6 +129,12 @@ WORDS: dict[str, Words] = {
         ENGINEER,
         "Look at the result that is there. If it is wrong, it is corrected with a reason, not entered again.",
     ),
+    "set-aside": refusal(
+        "set aside by whoever typed it",
+        "An entry that was refused stays on the device that holds it until it is kept, or set aside with a reason.",
+        "Whoever typed it.",
+        "Nothing. If the value is wanted after all, enter it again at the bench.",
+    ),
     "specimen-elsewhere": refusal(
         "this label belongs to another study",
         "A specimen is tested in the study for which it was cut.",

@@ -16,7 +16,7 @@ from labrecords.queries import bench as stands
 from labrecords.rules import labels, wording
 from labrecords.web import needs, now
 
-from . import scans, tray, waiting_traces
+from . import outbox, scans, tray, waiting_traces
 
 DRAWINGS = {
     "AP": "modes/adhesive-peel.svg",
@@ -158,10 +158,12 @@ def _waiting(run) -> list:
 
 
 def _enter(request: HttpRequest, run) -> HttpResponse:
-    form = _form(run, request.POST)
+    if other := outbox.another_person(request):
+        return other
+    form, by_script = _form(run, request.POST), web.wants_json(request)
     trace = _trace_of(run, form) if form.is_valid() else None
     if form.errors:
-        return _run_page(request, run, form, status=422)
+        return outbox.not_understood(form) if by_script else _run_page(request, run, form, status=422)
     try:
         kept = results.enter(
             specimen=form.cleaned_data["specimen"],
@@ -173,7 +175,11 @@ def _enter(request: HttpRequest, run) -> HttpResponse:
             key=form.cleaned_data["key"],
         )
     except Refused as refused:
+        if by_script:
+            return outbox.refused(refused, status=_status(refused), confirm=_confirm(refused))
         return _run_page(request, run, _again(run, request, refused), refused=refused, status=_status(refused))
+    if by_script:
+        return outbox.kept(kept.result, _acknowledged(kept), next(iter(_waiting(run)), None))
     messages.success(request, _acknowledged(kept))
     return redirect("run", run.pk)
 
@@ -184,10 +190,12 @@ def _trace_of(run, form: ResultForm):
     if not given["trace"] or given["opened"]:
         return None
     found = waiting_traces.of(run, _label(given["specimen"]))
-    if found is None or found.name != given["trace"]:
-        form.add_error("specimen", f"The trace on the page is not one that waits for {given['specimen']}.")
-        return None
-    return found.choice
+    if found is not None and found.name == given["trace"]:
+        return found.choice
+    if stands.came_before(given["key"]):  # it has been kept or refused, and is given that answer again
+        return waiting_traces.named(run, given["trace"])
+    form.add_error("specimen", f"The trace on the page is not one that waits for {given['specimen']}.")
+    return None
 
 
 def _label(text: str) -> str:
@@ -212,7 +220,13 @@ def _reading(given: dict, run, trace=None) -> results.Reading:
         unit=given["unit"] if given["typed"] else "",
         remark=given["remark"],
         confirmed=tuple(given["confirmed"].split()),
+        clock=_clock(given),
     )
+
+
+def _clock(given: dict) -> results.DeviceClock | None:
+    pulled_at = given["pulled_at"]
+    return results.DeviceClock(pulled_at, given["clock_offset_ms"]) if pulled_at else None
 
 
 def _tested_at(minute, run):
@@ -224,9 +238,13 @@ def _again(run, request: HttpRequest, refused: Refused) -> ResultForm:
     """The form as typed, with a new key: what is sent next is another entry."""
     data = request.POST.copy()
     data["key"] = str(web.new_key())
-    if refused.codes == ("odd-trace",):
-        data["confirmed"] = "odd-trace"
+    data["confirmed"] = _confirm(refused)
     return _form(run, data)
+
+
+def _confirm(refused: Refused) -> str:
+    """What one more press confirms, where that is all that stands against the entry."""
+    return "odd-trace" if refused.codes == ("odd-trace",) else ""
 
 
 AUTHORITY = {"not-authorised", "not-this-person", "not-allowed", "same-person"}
@@ -266,7 +284,9 @@ def _run_page(
         "keys": _mode_keys(form, run.study.setup.method_version.modes),
         "crumbs": _crumbs(run.study, f"Run {run.number}"),
     } | ({} if run.closed_at else _in_hand(run, form, trouble=trouble))
-    return render(request, "bench/run.html", context, status=status)
+    page = render(request, "bench/run.html", context, status=status)
+    page["X-Person"] = str(request.user.pk)  # a page kept on the device is never another person's
+    return page
 
 
 def _in_hand(run, form: ResultForm, *, trouble: bool) -> dict:

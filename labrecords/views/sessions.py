@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from django.contrib.auth import logout
 from django.contrib.auth.middleware import LoginRequiredMiddleware
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
 from labrecords import web
@@ -50,6 +50,8 @@ class KeepsTyped(LoginRequiredMiddleware):
 
     def handle_no_permission(self, request: HttpRequest, view_func: Callable) -> HttpResponse:
         """Ask for the sign-in on a page that carries what was typed; anything but a form goes the usual way."""
+        if web.wants_json(request) and not request.path.startswith("/api/"):
+            return JsonResponse({"outcome": "sign-in", "why": "Nobody is signed in."}, status=401)
         if request.method != "POST" or request.content_type not in FORMS or request.path.startswith("/api/"):
             return super().handle_no_permission(request, view_func)
         context = {"typed": json.dumps(typed(request)), "path": request.get_full_path(), "shown": typed(request)}

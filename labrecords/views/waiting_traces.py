@@ -53,6 +53,15 @@ def of(run, label: str) -> WaitingTrace | None:
     return None
 
 
+def named(run, name: str) -> results.TraceChoice | None:
+    """The trace of an entry that has had its answer, by what its form carried, whether or not it waits still."""
+    file_pk, _, segment = name.partition("/")
+    found = next((file for file in traces.received_files(run.study) if str(file.pk) == file_pk), None)
+    if found is None or not segment.isdecimal():
+        return None
+    return results.TraceChoice(file=found, segment=int(segment), layout={})
+
+
 def _may_hold(file, label: str) -> bool:
     named = {found.text for found in labels.find(file.name, "SP")}
     return label in named or (not named and file.size <= MOST_BYTES)

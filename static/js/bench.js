@@ -1,17 +1,17 @@
 // The bench: keys that keep, digits, scans, the keypad, and where the focus goes. The form works without all of it.
 //
-// The form marked data-outbox may be sent by something else, which then tells it so by an event on the form:
-// "outbox:kept" (detail: {words}), "outbox:waiting" (detail: {words}), "outbox:refused" (detail: {html} of the
-// server's answer, or {words}). Without such an event the form is posted and the page comes anew.
+// The form marked data-outbox is sent by outbox.js, which says by an event on the form what became of its entry:
+// "outbox:waiting" (not answered in time: the next specimen's turn), "outbox:refused", "outbox:kept" (`late` in the detail
+// of both where the form is another specimen's by then) and "outbox:filled" (a draft or a held entry was laid into it).
 
 import { bounced, keypad, pressOnce } from "./keypad.js";
 import { setUp } from "./bench_setup.js";
+import { carried } from "./outbox_page.js";
 import { catchScans } from "./scan.js";
 import { remembered } from "./store.js";
 import { say, sayAgain, sayNothing, sound } from "./verdict.js";
 
 const form = document.querySelector("form[data-outbox]");
-const SAID = "bench.said";
 
 const part = (name) => form.elements.namedItem(name);
 const boxes = () => [...form.querySelectorAll('input[name="modes"]')];
@@ -41,6 +41,16 @@ class Bench {
 
   get isSeveral() {
     return this.several.getAttribute("aria-pressed") === "true";
+  }
+
+  // The cell of the strip with this label, however the label is written.
+  cell(label) {
+    const bare = (text) => text.replace(/[^0-9a-z]/gi, "").toUpperCase();
+    return this.cells.find((cell) => bare(cell.dataset.label) === bare(label));
+  }
+
+  get cells() {
+    return [...document.querySelectorAll("[data-strip] a")];
   }
 
   box(key) {
@@ -100,14 +110,20 @@ class Bench {
     boxes().forEach((box) => (box.checked = false));
     part("opened").checked = false;
     if (key) this.box(key).checked = true;
+    this.changed();
+  }
+
+  // Ticks that a key has set are a change like one by hand: the draft has them too.
+  changed() {
     this.show();
+    form.dispatchEvent(new Event("input"));
   }
 
   press(key) {
     if (this.busy) return;
     if (this.isSeveral) {
       this.box(key).checked = !this.box(key).checked;
-      return this.show();
+      return this.changed();
     }
     if ("again" in key.dataset && this.armed !== key) {
       this.arm(key);
@@ -163,7 +179,7 @@ class Bench {
     }
     if (event.key !== "Enter" || event.isComposing || this.force.value.trim() || this.chosen) return;
     event.preventDefault();
-    location.assign(`${form.dataset.run}?specimen=${encodeURIComponent(this.specimen.value)}`);
+    this.heard(this.specimen.value);
   }
 
   // Another code than the one that came with the page: what is said of that one is no longer so.
@@ -181,10 +197,10 @@ class Bench {
   }
 
   async heard(text) {
-    const told = await meaning(text);
-    if (!told) return say("stop", "The server did not answer, so the label was not looked up. Type its code.");
+    const told = (await meaning(text)) ?? this.fromStrip(text);
+    if (!told) return say("stop", "The server did not answer, and the label is not on this page's strip. Type its code.");
     if (told.verdict !== "ok") return say(told.verdict, told.words, onward(told));
-    if (told.label === this.specimen.value.trim().toUpperCase()) {
+    if (told.label === this.inHand && !form.classList.contains("other-specimen")) {
       say("note", `${told.label} is in hand.`);
       return this.goOn();
     }
@@ -193,28 +209,53 @@ class Bench {
       const what = typed ? `${typed} is typed` : "a mode is chosen";
       return say("check", `${what} for ${this.specimen.value} and not kept. Keep it or clear it, then scan ${told.label}.`);
     }
-    location.assign(told.go);
+    if (told.cell) this.take(told.cell);
+    else location.assign(told.go);
+  }
+
+  // What the page itself knows of a label while the server does not answer.
+  fromStrip(text) {
+    const cell = this.cell(text);
+    if (!cell) return null;
+    const label = cell.dataset.label;
+    if (cell.dataset.state === "waiting") return { verdict: "ok", label, cell };
+    return { verdict: "check", label, words: `${label} is ${cell.querySelector("[data-word]").textContent} already.` };
   }
 
   // The next specimen without a page from the server, while an entry waits to be sent.
   advance(state, word) {
-    const cells = [...document.querySelectorAll("[data-strip] a")];
-    const here = cells.findIndex((cell) => cell.dataset.label === this.specimen.value);
+    const cells = this.cells;
+    const here = cells.indexOf(this.cell(this.specimen.value));
     if (here >= 0) mark(cells[here], state, word);
     const order = [...cells.slice(here + 1), ...cells.slice(0, Math.max(here, 0))];
-    const next = order.find((cell) => cell.dataset.state === "waiting");
-    this.choose(null);
+    this.take(order.find((cell) => cell.dataset.state === "waiting"));
+  }
+
+  // Take a specimen of the strip in hand, or none, with nothing typed for it yet.
+  take(cell) {
+    boxes().forEach((box) => (box.checked = false));
+    part("opened").checked = false;
     this.several.setAttribute("aria-pressed", "false");
-    this.arm(null);
-    ["typed", "trace", "confirmed", "remark"].forEach((name) => (part(name).value = ""));
+    ["typed", "trace", "confirmed", "remark", "pulled_at", "clock_offset_ms"].forEach((name) => (part(name).value = ""));
+    this.keepButton.textContent = this.keepButton.dataset.plain;
     form.querySelector("[data-trace]")?.remove();
-    part("key").value = newKey();
-    this.specimen.value = this.inHand = next?.dataset.label ?? "";
+    this.specimen.value = this.inHand = cell?.dataset.label ?? "";
     this.another();
-    this.facts.textContent = next?.dataset.facts ?? "No specimen of this strip waits.";
-    if (next) next.setAttribute("aria-current", "true");
+    this.facts.textContent = cell?.dataset.facts ?? "No specimen of this strip waits.";
+    this.cells.forEach((one) => one.removeAttribute("aria-current"));
+    if (cell) cell.setAttribute("aria-current", "true");
+    this.arm(null);
+    (cell ? this.force : this.specimen).focus();
+  }
+
+  // Something was laid into the form that nobody pressed just now.
+  filled() {
+    if (boxes().filter((box) => box.checked).length > 1) this.several.setAttribute("aria-pressed", "true");
+    this.another();
     this.show();
-    (next ? this.force : this.specimen).focus();
+    const label = this.specimen.value;
+    if (label !== this.inHand) say("check", `What was typed for ${label} and not kept is back: keep it or clear it first.`);
+    if (!document.querySelector("[data-outbox-problems] [tabindex]")) this.goOn();
   }
 }
 
@@ -235,25 +276,13 @@ const mark = (cell, state, word) => {
   cell.querySelector("[data-word]").textContent = word;
 };
 
-const newKey = () => {
-  if (crypto.randomUUID) return crypto.randomUUID();
-  const hex = [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0"));
-  return hex.join("");
-};
-
-const wordsOf = (event, otherwise) => event.detail?.words ?? event.detail?.message ?? otherwise;
-
-const refused = (event) => {
-  const told = event.detail?.html ? new DOMParser().parseFromString(event.detail.html, "text/html") : null;
-  const panels = told ? [...told.querySelectorAll("main .refusal, main .refusal-count, main .error-summary")] : [];
-  const key = told?.querySelector('form[data-outbox] input[name="key"]')?.value;
-  part("key").value = key ?? newKey();
-  sound("stop");
-  if (!panels.length) return say("stop", wordsOf(event, "Not kept. Load the page to see why."));
-  sayNothing();
-  const place = document.querySelector("[data-answer]");
-  place.replaceChildren(...panels.map((panel) => document.importNode(panel, true)));
-  place.querySelector("[data-take-focus]")?.focus();
+const late = (bench, { outcome, entry }) => {
+  const label = new Map(entry.fields).get("specimen");
+  const cell = bench.cell(label);
+  if (outcome === "kept") return cell && mark(cell, "kept", "kept");
+  if (cell) mark(cell, "unsent", "held");
+  const see = { url: "/runs/not-sent/", label: "See why" };
+  say("stop", `${label} was refused on arrival. It is held on this device.`, see);
 };
 
 const sent = (bench) => {
@@ -263,36 +292,25 @@ const sent = (bench) => {
   window.addEventListener("pageshow", () => {
     bench.busy = false;
   });
-  form.addEventListener("outbox:kept", (event) => {
-    try {
-      sessionStorage.setItem(SAID, wordsOf(event, "Kept."));
-    } catch {
-      // the strip shows it all the same
-    }
-    location.assign(form.dataset.run);
-  });
+  form.addEventListener("outbox:kept", (event) => event.detail.late && late(bench, event.detail));
   form.addEventListener("outbox:waiting", (event) => {
+    event.preventDefault();
     bench.busy = false;
-    say("ok", wordsOf(event, `On this device, not yet sent: ${part("specimen").value}.`));
+    say("ok", `On this device, not yet sent: ${part("specimen").value}.`);
     bench.advance("unsent", "not yet sent");
   });
   form.addEventListener("outbox:refused", (event) => {
+    if (event.detail.late) return late(bench, event.detail);
     bench.busy = false;
-    refused(event);
+    bench.show();
+    sayNothing();
+    sound("stop");
   });
-};
-
-const saidBefore = () => {
-  try {
-    const words = sessionStorage.getItem(SAID);
-    sessionStorage.removeItem(SAID);
-    if (words) say("ok", words);
-  } catch {
-    // nothing to say
-  }
+  form.addEventListener("outbox:filled", () => bench.filled());
 };
 
 setUp();
+carried();
 sayAgain();
 if (document.querySelector(".refusal, .error-summary")) sound("stop");
 if (form) {
@@ -305,5 +323,4 @@ if (form) {
     heard: (text) => bench.heard(text),
     cutShort: () => say("check", "That scan was cut short. Nothing was recorded. Scan the label again."),
   });
-  saidBefore();
 }

@@ -227,8 +227,10 @@ def test_a_label_that_is_not_wanted_is_named(bench, text, words):
 
 
 def test_a_finished_specimen_is_told_and_can_be_seen(bench):
-    done = bench.locator("[data-strip] a[data-state=kept]").first
-    label = done.get_attribute("data-label")
+    label = in_hand(bench)
+    for key in ("1", ".", "5", "Enter", "1"):
+        bench.keyboard.press(key)
+    said(bench, f"for {label}.")
     scan(bench, label)
     said(bench, f"Already recorded: {label} has")
     bench.get_by_role("link", name=f"See {label}", exact=True).click()
@@ -299,18 +301,20 @@ OUTBOX = (
 
 def test_the_next_specimen_comes_while_an_entry_waits_to_be_sent(bench):
     label, following = in_hand(bench), waiting(bench)
-    key = bench.locator("input[name=key]").input_value()
     force(bench).fill("1.5")
-    bench.evaluate(OUTBOX, ["outbox:waiting", {"words": "On this device."}])
-    said(bench, "On this device.")
+    bench.evaluate(OUTBOX, ["outbox:waiting", {}])
+    said(bench, f"On this device, not yet sent: {label}.")
     assert in_hand(bench) == following != label
-    assert bench.locator("input[name=key]").input_value() != key
     expect(force(bench)).to_have_value("")
     expect(force(bench)).to_be_focused()
     expect(bench.locator(f"[data-strip] a[data-label={label}]")).to_contain_text("not yet sent")
-    answer = '<main><section class="refusal"><h2 tabindex="-1" data-take-focus>Not recorded: so.</h2></section></main>'
-    bench.evaluate(OUTBOX, ["outbox:refused", {"html": answer}])
-    expect(bench.get_by_role("heading", name="Not recorded: so.")).to_be_focused()
+    late = {"outcome": "refused", "late": True, "entry": {"fields": [["specimen", label]]}}
+    bench.evaluate(OUTBOX, ["outbox:refused", late])
+    said(bench, f"{label} was refused on arrival.")
+    expect(bench.locator(f"[data-strip] a[data-label={label}]")).to_contain_text("held")
+    assert in_hand(bench) == following
+    bench.evaluate(OUTBOX, ["outbox:kept", late | {"outcome": "kept"}])
+    expect(bench.locator(f"[data-strip] a[data-label={label}]")).to_have_attribute("data-state", "kept")
 
 
 def test_it_works_without_a_script(house, enter, own):

@@ -89,13 +89,13 @@ def test_letters_in_the_force_are_refused_as_a_whole(client, world):
     assert Result.objects.count() == 0
 
 
-def trace_file(world, *, rate=IN_PER_MIN, name="traces.csv", specimens=None, stated="11 in/min"):
+def trace_file(world, *, rate=IN_PER_MIN, name="traces.csv", specimens=None, stated="11 in/min", peel_travel_mm=10.0):
     specimens = specimens or world.specimens[:2]
     traces = [
         peel_trace(
             seed=number,
             mean_force_n=7.0,
-            peel_travel_mm=10.0,
+            peel_travel_mm=peel_travel_mm,
             cell_capacity_n=50.0,
             rate_mm_min=rate,
             sampling_hz=50.0,

@@ -22,6 +22,7 @@ NOT_FREE = {
     *("Lot.label", "Pack.label", "Specimen.label", "SealingSetting.label", "SealingSetting.lot"),
     *("Entry.body_sha256", "Report.content_sha256", "ReportFile.sha256", "Review.content_sha256", "TraceFile.sha256"),
     *("Protocol.content_sha256", "ReportLink.digest"),
+    *("Refusal.act", "Refusal.codes"),
     *("Correction.unit", "DerivedLimit.unit", "Limit.unit", "Result.recorded_unit", "Setup.unit"),
     *("Result.rate_unit", "Run.rate_unit", "Correction.typed", "User.password"),
     *("Correction.modes", "CustodyEvent.act", "Deviation.code", "Deviation.facts", "Result.modes", "Void.cause"),

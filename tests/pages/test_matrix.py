@@ -25,7 +25,10 @@ CLIENTS = ("clara", "otto")
 ADDRESSES = addresses.every()
 # Pages for everybody who has signed in, or for anybody at all; what they show depends on who asks.
 FOR_ALL = {"home", "help", "sign-out", "own-factors", "add-app", "add-passkey", "recovery-codes", "end-factor"}
-FOR_ANYBODY = {"sign-in", "sign-in-again", "sign-in-second", "passkey-challenge", "check-report", "calendar"}
+FOR_ANYBODY = {
+    *("sign-in", "sign-in-again", "sign-in-second", "passkey-challenge", "check-report", "calendar"),
+    "outbox-worker",
+}
 # For people of the laboratory who are signed in, and for whoever reads by program.
 FOR_STAFF_OR_PROGRAM = {"api:reference", "api:schema"}
 # What a POST asks for beyond what opening the address does.
@@ -61,6 +64,7 @@ OPEN = {
     "recovery-codes": ({302}, {200}),
     "end-factor": ({302}, {404}),  # somebody else's
     "check-report": ({200}, {200}),
+    "outbox-worker": ({200}, {200}),
 }
 GUARDED = sorted(name for name, address in ADDRESSES.items() if address.act)
 # How the faces answer whoever may not, and whoever has not said who they are. 405 is the page's own, for all alike.

@@ -3,6 +3,8 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
+import pytest
+
 from labrecords.actions import (
     arrivals,
     corrections,
@@ -16,6 +18,7 @@ from labrecords.actions import (
     traces,
     tray,
 )
+from labrecords.actions.refusals import Refused
 from labrecords.actions.second_factors import sealed_secret
 from labrecords.models import ApiToken, Authorisation, Deviation, Lot, Report, SecondFactor, WaitingFile
 from tests import loaded
@@ -88,6 +91,8 @@ def _of_the_bench(world: World, words) -> dict[str, object]:
     held = lab.enter(world, specimen=world.specimens[1], run=warm, remark=words("remark"))
     closed = lab.open_run(world)
     lab.enter(world, specimen=world.specimens[0], run=closed, typed="1.25")
+    with pytest.raises(Refused) as second:
+        lab.enter(world, specimen=world.specimens[0], run=closed, typed=words("mistyped"))
     for run in (warm, closed):
         runs.close_run(run=run, by=world.runa, at=world.at)
     asked = corrections.ask(
@@ -111,6 +116,7 @@ def _of_the_bench(world: World, words) -> dict[str, object]:
         "tray waiting_id": WaitingFile.objects.get(name=waits).pk,
         "runs run_id": run.pk,
         "runs file_id": file.pk,
+        "runs refusal_id": second.value.refusal.pk,
         "deviations deviation_id": Deviation.objects.filter(result=held.result).first().pk,
         "corrections correction_id": asked.pk,
         "nonconforming code": nonconforming.open_one(
