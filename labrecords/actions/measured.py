@@ -82,16 +82,21 @@ def measure(reading: "Reading", study: Study, *, used_by: Callable[[TraceFile, i
 
 
 def _typed(measured: Measured, reading: "Reading") -> Measured:
+    shown = reading.unit or measured.unit
     try:
-        value = numbers.parse(reading.typed)
+        bare = numbers.without_unit(reading.typed, unit=shown)
+        value = numbers.parse(bare)
+    except numbers.OtherUnit as other:
+        told = {"said": other.unit, "locked": shown}
+        return replace(measured, answers=(Answer("unit-mismatch", str(other), told),))
     except numbers.NotANumber as problem:
         return replace(measured, answers=(Answer("not-a-number", str(problem)),))
     as_force = reading.unit == "N"
     force = float(value) if as_force else float(value) / units.strength(1.0, measured.width_mm, measured.unit)
     return replace(
         measured,
-        recorded=reading.typed.strip().replace(",", "."),
-        recorded_unit=reading.unit or measured.unit,
+        recorded=bare.replace(",", "."),
+        recorded_unit=shown,
         peak_force_n=force,
         typed_force_n=force,
         strength=measured.as_strength(force) if as_force else value,

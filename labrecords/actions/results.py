@@ -163,12 +163,13 @@ class _Sending:
             answer = Answer("specimen-unknown", f"'{self.specimen}' is not the label of a specimen here.")
             return self._refuse([answer], study=study)
         measured = measure(self.reading, study, used_by=gathered.trace_used_by)
-        answers = (*measured.answers, *self._ask(run, specimen, measured))
+        told = self._told(run, specimen, measured)
+        answers = (*measured.answers, *result_entry.check(told))
         against = stops(answers)
         if not against:
             try:
                 with transaction.atomic():
-                    return self._keep(run, specimen, measured, answers)
+                    return self._keep(run, specimen, measured, answers, codes(result_entry.noticed(told)))
             except IntegrityError as error:
                 against = (_from_database(error),)
         return self._refuse(against, study=study, specimen=specimen, run=run)
@@ -180,7 +181,7 @@ class _Sending:
             return None
         return Specimen.objects.select_related(*SPECIMEN).filter(label=label).first()
 
-    def _ask(self, run: Run, specimen: Specimen, measured: Measured) -> tuple[Answer, ...]:
+    def _told(self, run: Run, specimen: Specimen, measured: Measured) -> facts.Facts:
         reading = self.reading
         entry = facts.Entry(
             technique=reading.technique,
@@ -197,11 +198,12 @@ class _Sending:
             trace=measured.trace_facts,
             confirmed=reading.confirmed,
             value_words=self._value_words(_peak(measured)),
+            strength=measured.strength,
+            typed=f"{measured.recorded} {measured.recorded_unit}" if measured.source == "typed" else None,
         )
-        told = gathered.for_entry(run=run, specimen=specimen, entry=entry, now=self.at)
-        return result_entry.check(told)
+        return gathered.for_entry(run=run, specimen=specimen, entry=entry, now=self.at)
 
-    def _keep(self, run: Run, specimen: Specimen, measured: Measured, answers: tuple[Answer, ...]) -> Kept:
+    def _keep(self, run: Run, specimen: Specimen, measured: Measured, answers: tuple[Answer, ...], noticed) -> Kept:
         reading = self.reading
         marks = codes(wording.only(Kind.MARK, answers))
         held = wording.only(Kind.HOLD, answers)
@@ -228,8 +230,9 @@ class _Sending:
         for answer in answers:
             if answer.code == "above-capacity":
                 self._take_out(run, result, answer.facts["item"], held=bool(held))
-        self._remember(result=result)
+        self._remember(result=result, noticed=list(noticed))
         after = self.body | {"result": result.pk, "marks": list(marks), "held": list(codes(held))}
+        after |= {"noticed": list(noticed)}
         self._event("result.kept", specimen, after, study=run.study)
         return Kept(result, marks, codes(held))
 

@@ -125,6 +125,7 @@ class SheetRow(Plain):
         error_messages={"invalid": "Type the time as 14:30."},
     )
     remark = Text(label="Remark", required=False)
+    confirmed = forms.CharField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, *args, known: dict[str, str], **kwargs):
         super().__init__(*args, **kwargs)
@@ -190,7 +191,7 @@ class CurveForm(Plain):
     specimen = Text(label="Specimen", required=False)
     width_mm = Number(label="Measured width", unit="mm", above=0, required=False)
     modes = forms.MultipleChoiceField(label="How it came apart", widget=forms.CheckboxSelectMultiple, required=False)
-    confirmed = forms.BooleanField(label="The odd trace is what I saw", required=False)
+    confirmed = forms.BooleanField(label="This is what I saw", required=False)
     key = forms.UUIDField(widget=forms.HiddenInput)
 
     def clean(self):

@@ -1690,6 +1690,15 @@ class Migration(migrations.Migration):
                 ("key", models.UUIDField(unique=True)),
                 ("body_sha256", models.CharField(max_length=64)),
                 (
+                    "noticed",
+                    django.contrib.postgres.fields.ArrayField(
+                        base_field=models.CharField(max_length=40),
+                        default=list,
+                        help_text="Checks that were confirmed, and notes.",
+                        size=None,
+                    ),
+                ),
+                (
                     "entered_by",
                     models.ForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL

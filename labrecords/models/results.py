@@ -134,6 +134,9 @@ class Entry(Record):
     body_sha256 = models.CharField(max_length=64)
     result = models.OneToOneField(Result, null=True, on_delete=models.PROTECT, related_name="entry")
     refusal = models.OneToOneField(Refusal, null=True, on_delete=models.PROTECT, related_name="entry")
+    noticed = ArrayField(
+        models.CharField(max_length=40), default=list, help_text="Checks that were confirmed, and notes."
+    )
 
     class Meta:
         constraints = [

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from labrecords.models import Conditioning, PlanGroup, Result, Run, Specimen, Trace, TraceFile
 from labrecords.rules import facts
+from labrecords.rules.unusual_value import RUNNING
 
 from . import checks, equipment, lab, people, samples, setups, validation_plans, values
 
@@ -30,7 +31,22 @@ def for_entry(*, run: Run, specimen: Specimen, entry: facts.Entry, now: datetime
         entry=entry,
         aids=aids(run, specimen, entry.tested_at),
         checks=checks.of_the_day(run.tester, run.cell, entry.tested_at),
-        validation=validation_plans.facts_of(study, run.person, specimen),
+        validation=(validation := validation_plans.facts_of(study, run.person, specimen)),
+        others=_others(run, specimen, own=validation is not None),
+    )
+
+
+def _others(run: Run, specimen: Specimen, *, own: bool) -> facts.Others:
+    """What counts of the specimen's group; of a validation study only the person's own, so that nobody is led."""
+    known = values.counting(run.study).filter(specimen__group=specimen.group_id, censored="", strength__isnull=False)
+    if own:
+        known = known.filter(tested_by=run.person)
+    strengths = known.order_by("tested_at", "at").values_list("strength", flat=True)
+    typed = values.counting(run.study).filter(run=run, source="typed").exclude(recorded="").order_by("-at", "-pk")
+    return facts.Others(
+        strengths=tuple(strengths),
+        typed_before=tuple(f"{result.recorded} {result.recorded_unit}" for result in typed[: RUNNING - 1]),
+        of="you have kept of this group" if own else "kept of this group",
     )
 
 

@@ -4,11 +4,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from labrecords.models import Study
+from labrecords.models import Entry, Study
 from labrecords.rules.risk import near
 
 from . import corrections, numbers, reports, values
 
+NOTICED = {
+    "factor-of-ten": "About ten times the others or a tenth, and confirmed",
+    "unusual-value": "Far from the others, and confirmed",
+    "odd-trace": "The trace looked odd, and was confirmed",
+    "same-value-again": "The same value typed three times running",
+}
 MARKS = ("not-as-drawn", "below-verified", "above-verified", "above-capacity", "opened-before-test")
 
 
@@ -25,6 +31,7 @@ def of(study: Study) -> list[Look]:
     lines = [line for group in numbers.study_numbers(study) for line in group.lines]
     found = [
         *_near(study, lines),
+        *_noticed(study, lines),
         _look("Corrected after it was kept", [one.result.specimen.label for one in corrections.made_in(study)]),
         _look("A correction waits", [one.result.specimen.label for one in corrections.waiting(study)]),
         _look("Kept under a deviation", [one.result.specimen.label for one in reports.deviations(study)]),
@@ -48,6 +55,15 @@ def _near(study: Study, lines) -> Iterator[Look]:
             if line.strength is not None and near(line.strength, limit=value, share=share)
         ]
         yield _look(f"Near the limit {limit.get_side_display()} {limit.value.normalize():f} {limit.unit}", labels)
+
+
+def _noticed(study: Study, lines) -> Iterator[Look]:
+    """What was confirmed or noted as it was entered; nothing of a result that waits for a decision."""
+    counting = {line.specimen.label for line in lines if line.counts}
+    entries = Entry.objects.filter(result__specimen__study=study).exclude(noticed=[])
+    found = list(entries.values_list("result__specimen__label", "noticed"))
+    for code, words in NOTICED.items():
+        yield _look(words, [label for label, noticed in found if code in noticed and label in counting])
 
 
 def _marked(line) -> bool:

@@ -179,6 +179,15 @@ class Validation:
 
 
 @dataclass(frozen=True)
+class Others:
+    """What was kept of the same group before; nothing that waits for a decision, is void or could not be measured."""
+
+    strengths: tuple[Decimal, ...] = ()  # in the unit of the set-up
+    typed_before: tuple[str, ...] = ()  # what was typed last in the same run, newest first, with its unit
+    of: str = "kept of this group"  # whose they are, in words that go behind their number
+
+
+@dataclass(frozen=True)
 class Entry:
     """What is to be recorded, with values already understood as numbers."""
 
@@ -196,6 +205,8 @@ class Entry:
     trace: Trace | None = None
     confirmed: tuple[str, ...] = ()
     value_words: str = "no value"  # as it was sent: "9.31 N/15mm"
+    strength: Decimal | None = None  # in the unit of the set-up
+    typed: str | None = None  # as it is kept, with its unit; None when a trace gave the value
 
 
 @dataclass(frozen=True)
@@ -215,3 +226,4 @@ class Facts:
     aids: tuple[Equipment, ...] = ()  # room sensor, width gauge, cutter, each at the moment it was used
     checks: tuple[Check, ...] = ()  # of tester and cell together, on the day of the test and before it
     validation: Validation | None = None  # None: the study validates nobody
+    others: Others = field(default_factory=Others)

@@ -6,8 +6,9 @@ must decide.
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from .answers import Answer
+from .answers import Answer, Kind
 from .authorisation import check_authorised
 from .calibration import check_equipment
 from .check_before_use import check_verified
@@ -20,7 +21,9 @@ from .series import check_rate, check_reduction, check_technique, check_width
 from .specimen import check_specimen
 from .study import check_open
 from .times import check_times
+from .unusual_value import check_value_seen
 from .value import check_value
+from .wording import only
 
 
 def check(facts: Facts) -> tuple[Answer, ...]:
@@ -30,6 +33,13 @@ def check(facts: Facts) -> tuple[Answer, ...]:
     a person mends everything in one go.
     """
     return tuple(_answers(facts))
+
+
+def noticed(facts: Facts) -> tuple[Answer, ...]:
+    """The checks that an entry answers with an extra press, and the notes: what the reviewer looks at."""
+    unconfirmed = replace(facts, entry=replace(facts.entry, confirmed=()))
+    found = check(unconfirmed)
+    return (*only(Kind.CHECK, found), *only(Kind.NOTE, found))
 
 
 def _answers(facts: Facts) -> Iterator[Answer]:
@@ -70,3 +80,5 @@ def _under_setup(facts: Facts) -> Iterator[Answer]:
     yield from check_reach(entry=entry, tester=facts.tester, cell=facts.cell, method=method)
     yield from check_conditions(facts, setup=setup, method=method)
     yield from check_trace(setup=setup, entry=entry)
+    if facts.specimen.result_words is None:  # a strip that is done takes no value that could be confirmed
+        yield from check_value_seen(setup=setup, entry=entry, others=facts.others)

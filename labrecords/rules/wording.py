@@ -36,6 +36,11 @@ def kind_of(code: str) -> Kind:
     return WORDS[code].kind
 
 
+def checks() -> tuple[str, ...]:
+    """The codes that an extra press answers."""
+    return tuple(code for code, words in WORDS.items() if words.kind is Kind.CHECK)
+
+
 def only(kind: Kind, answers: Iterable[Answer]) -> tuple[Answer, ...]:
     """The answers of one kind, in their order."""
     return tuple(answer for answer in answers if kind_of(answer.code) is kind)

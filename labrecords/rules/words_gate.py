@@ -306,6 +306,28 @@ WORDS: dict[str, Words] = {
         "You.",
         "Look at the trace. If it is what you saw, confirm it.",
     ),
+    "unusual-value": Words(
+        Kind.CHECK,
+        "this value lies far from the others",
+        "From five values on, one that lies further from their median than five robust standard deviations is looked "
+        "at again. It is never refused: a real failure looks like this.",
+        "You.",
+        "Look at the display and the strip. If it is what you saw, confirm it; if not, change it.",
+    ),
+    "factor-of-ten": Words(
+        Kind.CHECK,
+        "this value is about ten times the others, or a tenth",
+        "A value that would fit the others with its decimal sign one place on is looked at again.",
+        "You.",
+        "Look at the display. If it is what you saw, confirm it; if not, change it.",
+    ),
+    "same-value-again": Words(
+        Kind.NOTE,
+        "the same value typed three times running",
+        "Force varies from strip to strip; the reviewer looks at a value that was typed again and again.",
+        "Nobody.",
+        "Go on.",
+    ),
     "small-share": Words(
         Kind.NOTE,
         "a small share of the cell's capacity",

@@ -17,6 +17,8 @@ from labrecords.queries import bench, studies, validation_plans, values
 from labrecords.rules import wording
 from labrecords.web import needs, now
 
+from . import second_look
+
 COLUMNS = ("typed", "width_mm", "modes", "opened", "at", "remark")
 
 
@@ -27,6 +29,7 @@ class Outcome:
     kept: results.Kept | None = None
     problems: list[str] = field(default_factory=list)
     refusals: list[dict] = field(default_factory=list)
+    press: str = ""  # what the row says once the extra press was made, where that is all it needs
 
 
 @needs("open a run")
@@ -113,7 +116,8 @@ def _keep(request: HttpRequest, run, head: SheetForm, form: SheetRow) -> Outcome
         )
     except Refused as refused:
         kept_words = "The refusal is kept in the record. What you typed is still in the row."
-        return Outcome(refusals=web.panels(refused, kept=kept_words))
+        press = second_look.press(refused, _looked_at(head.cleaned_data, given))
+        return Outcome(refusals=web.panels(refused, kept=kept_words), press=press)
     return Outcome(kept=kept)
 
 
@@ -129,7 +133,12 @@ def _reading(run, head: dict, given: dict) -> results.Reading:
         typed=given["typed"],
         unit=head["unit"] if given["typed"] else "",
         remark=given["remark"],
+        confirmed=second_look.pressed(given["confirmed"], _looked_at(head, given)),
     )
+
+
+def _looked_at(head: dict, given: dict) -> str:
+    return second_look.looked_at(given["specimen"], given["typed"], head["unit"])
 
 
 def _tested_at(run, moment: datetime, time) -> datetime:
@@ -179,9 +188,9 @@ def _rows(run, group, asked: list[SheetRow], outcomes: dict[str, Outcome], reade
 
 
 def _initial(label: str, typed: dict[str, SheetRow]) -> dict:
-    """A row for another go: what was typed, under a new key."""
+    """A row for another go: what was typed, under a new key, and no press yet."""
     given = {name: typed[label][name].value() for name in typed[label].fields} if label in typed else {}
-    return given | {"specimen": label, "key": web.new_key()}
+    return given | {"specimen": label, "key": web.new_key(), "confirmed": ""}
 
 
 def _cells(form: SheetRow, label: str, columns: list[str], *, said: bool) -> list:

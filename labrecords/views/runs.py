@@ -1,5 +1,7 @@
 """The bench: open a run, enter results one at a time, close the run."""
 
+from collections.abc import Mapping
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -16,7 +18,7 @@ from labrecords.queries import bench as stands
 from labrecords.rules import labels, wording
 from labrecords.web import needs, now
 
-from . import outbox, scans, tray, waiting_traces
+from . import outbox, scans, second_look, tray, waiting_traces
 
 DRAWINGS = {
     "AP": "modes/adhesive-peel.svg",
@@ -176,7 +178,8 @@ def _enter(request: HttpRequest, run) -> HttpResponse:
         )
     except Refused as refused:
         if by_script:
-            return outbox.refused(refused, status=_status(refused), confirm=_confirm(refused))
+            press = second_look.press(refused, _looked_at(request.POST))
+            return outbox.refused(refused, status=_status(refused), confirm=press)
         return _run_page(request, run, _again(run, request, refused), refused=refused, status=_status(refused))
     if by_script:
         return outbox.kept(kept.result, _acknowledged(kept), next(iter(_waiting(run)), None))
@@ -219,7 +222,7 @@ def _reading(given: dict, run, trace=None) -> results.Reading:
         typed=given["typed"],
         unit=given["unit"] if given["typed"] else "",
         remark=given["remark"],
-        confirmed=tuple(given["confirmed"].split()),
+        confirmed=second_look.pressed(given["confirmed"], _looked_at(given)),
         clock=_clock(given),
     )
 
@@ -227,6 +230,10 @@ def _reading(given: dict, run, trace=None) -> results.Reading:
 def _clock(given: dict) -> results.DeviceClock | None:
     pulled_at = given["pulled_at"]
     return results.DeviceClock(pulled_at, given["clock_offset_ms"]) if pulled_at else None
+
+
+def _looked_at(given: Mapping) -> str:
+    return second_look.looked_at(given.get("specimen", ""), given.get("typed", ""), given.get("unit", ""))
 
 
 def _tested_at(minute, run):
@@ -238,13 +245,8 @@ def _again(run, request: HttpRequest, refused: Refused) -> ResultForm:
     """The form as typed, with a new key: what is sent next is another entry."""
     data = request.POST.copy()
     data["key"] = str(web.new_key())
-    data["confirmed"] = _confirm(refused)
+    data["confirmed"] = second_look.press(refused, _looked_at(data))
     return _form(run, data)
-
-
-def _confirm(refused: Refused) -> str:
-    """What one more press confirms, where that is all that stands against the entry."""
-    return "odd-trace" if refused.codes == ("odd-trace",) else ""
 
 
 AUTHORITY = {"not-authorised", "not-this-person", "not-allowed", "same-person"}

@@ -129,7 +129,8 @@ def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
 
 def _ask_only_where_odd(rows: CurveRows, segments, outcomes) -> None:
     """The extra press is offered for a curve that was found odd, and for no other."""
-    odd = {outcome["segment"] for outcome in outcomes or [] if "odd-trace" in outcome.get("codes", ())}
+    asked = set(wording.checks())
+    odd = {outcome["segment"] for outcome in outcomes or [] if asked & set(outcome.get("codes", ()))}
     for segment, form in zip(segments, rows.forms, strict=False):
         if segment.index not in odd and not form["confirmed"].value():
             del form.fields["confirmed"]
@@ -315,7 +316,7 @@ def _keep(request, run, file, layout, segment, given, at) -> dict:
         tested_at=at,
         modes=tuple(given["modes"]),
         trace=results.TraceChoice(file=file, segment=segment.index, layout=layout.to_json()),
-        confirmed=("odd-trace",) if given["confirmed"] else (),
+        confirmed=wording.checks() if given["confirmed"] else (),
     )
     told = {
         "segment": segment.index,

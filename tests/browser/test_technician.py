@@ -143,13 +143,13 @@ def keep_all(page, address):
     page.get_by_role("button", name="Keep the ticked curves").click()
     outcomes = page.get_by_role("region", name="What became of the curves")
     expect(outcomes).to_be_visible()
-    if not (odd := page.get_by_label("The odd trace is what I saw").count() > 0):
+    if not (odd := page.get_by_label("This is what I saw").count() > 0):
         return outcomes.inner_text(), odd
     refused(page, "this trace looks odd")
     expect(outcomes.get_by_text("Kept", exact=True)).to_have_count(0)
     page.get_by_label("AP: adhesive peel").uncheck()
     page.get_by_label("BS: break at the seal").check()
-    page.get_by_label("The odd trace is what I saw").check()
+    page.get_by_label("This is what I saw").check()
     page.get_by_role("button", name="Keep the ticked curves").click()
     expect(outcomes.get_by_text("Kept", exact=True)).to_be_visible()
     return outcomes.inner_text(), odd

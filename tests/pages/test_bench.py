@@ -1,5 +1,6 @@
 """The bench: what is typed is kept or refused, and nothing typed is lost."""
 
+import html
 import re
 import uuid
 from datetime import timedelta
@@ -13,6 +14,7 @@ from django.utils import timezone
 
 from labrecords.management.demo.peel import as_text, peel_trace
 from labrecords.models import Entry, Refusal, Result, Trace, TraceFile, TraceLayout
+from tests import loaded
 from tests import world as cast
 
 IN_PER_MIN = 11 * 25.4
@@ -228,3 +230,68 @@ def test_a_slip_in_the_grip_asks_for_an_extra_press(client, world, kind, odd):
         assert Refusal.objects.get().codes == ["odd-trace"]
         keep(client, world, file, count=1, **{"curves-0-confirmed": "on"})
         assert Result.objects.exists()
+
+
+def usual(world):
+    """Five of eight strips kept, in a study of their own."""
+    study = loaded.planned(world, [cast.GROUPS[0] | {"packs": 8}])
+    loaded.received(world, study, ["L1"])
+    run = cast.open_run(world, study=study)
+    strips = list(study.specimens.order_by("label"))
+    for strip, typed in zip(strips, ("1.52", "1.40", "1.45", "1.50", "1.48"), strict=False):
+        cast.enter(world, specimen=strip, run=run, typed=typed)
+    return run, strips[5]
+
+
+def hidden(page, name):
+    return re.search(rf'name="{name}" value="([^"]*)"', page)[1]
+
+
+def test_a_value_far_from_the_others_asks_for_an_extra_press(client, world):
+    run, strip = usual(world)
+    client.force_login(world.runa)
+    url = reverse("run", args=[run.pk])
+    data = entry(world, specimen=strip.label, typed="14.8")
+    page = client.post(url, data).content.decode()
+    assert "Is 14.8 ten times too large?" in page
+    assert "Keep: this is what I saw" in page
+    assert 'value="14.8"' in page
+    assert not Result.objects.filter(specimen=strip).exists()
+    pressed = data | {"key": hidden(page, "key"), "confirmed": hidden(page, "confirmed")}
+    assert client.post(url, pressed).status_code == 302
+    assert Entry.objects.get(result__specimen=strip).noticed == ["factor-of-ten"]
+
+
+def test_the_press_counts_for_the_value_that_was_looked_at_only(client, world):
+    run, strip = usual(world)
+    client.force_login(world.runa)
+    url = reverse("run", args=[run.pk])
+    data = entry(world, specimen=strip.label, typed="14.8")
+    page = client.post(url, data).content.decode()
+    other = data | {"key": hidden(page, "key"), "confirmed": hidden(page, "confirmed"), "typed": "14.9"}
+    page = client.post(url, other).content.decode()
+    assert "Is 14.9 ten times too large?" in page
+    assert not Result.objects.filter(specimen=strip).exists()
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("6.7 N", "You typed N. This study records lbf/in. Enter the value in lbf/in."),
+        ("9.31 N/15 mm", "You typed N/15 mm. This study records lbf/in."),
+        ("1.52 furlongs", "is not a number"),
+    ],
+)
+def test_another_unit_behind_the_number_is_refused_whole(client, world, typed, says):
+    answer = post(client, world, entry(world, typed=typed))
+    assert answer.status_code == 422
+    page = html.unescape(answer.content.decode())
+    assert says in page
+    assert f'value="{typed}"' in page
+    assert Result.objects.count() == 0
+
+
+def test_the_units_own_name_behind_the_number_is_dropped(client, world):
+    assert post(client, world, entry(world, typed="1.52 lbf/in")).status_code == 302
+    kept = Result.objects.get()
+    assert (kept.recorded, kept.recorded_unit, kept.strength) == ("1.52", "lbf/in", Decimal("1.52"))

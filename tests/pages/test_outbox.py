@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from labrecords.models import Entry, Event, Refusal, Result
-from tests.pages.test_bench import entry, receive, trace_file, world
+from tests.pages.test_bench import entry, receive, trace_file, usual, world
 
 __all__ = ["world"]
 
@@ -111,6 +111,21 @@ def test_an_odd_trace_is_kept_by_one_more_press(send, client, world):
     assert not Result.objects.exists()
     pressed = data | {"confirmed": asked.json()["confirm"], "key": str(uuid.uuid4())}
     assert send(pressed).status_code == 201
+
+
+def test_a_value_far_from_the_others_is_kept_by_one_more_press_and_the_press_is_its_own(send, client, world):
+    run, strip = usual(world)
+
+    def sent(**changed):
+        data = entry(world, specimen=strip.label, **changed)
+        headers = {"accept": "application/json", "x-person": str(world.runa.pk)}
+        return client.post(reverse("run", args=[run.pk]), data, headers=headers)
+
+    press = sent(typed="14.8").json()["confirm"]
+    assert sent(typed="14.9", confirmed=press).json()["codes"] == ["factor-of-ten"]
+    assert not Result.objects.filter(specimen=strip).exists()
+    assert sent(typed="14.8", confirmed=press).status_code == 201
+    assert Entry.objects.get(result__specimen=strip).noticed == ["factor-of-ten"]
 
 
 def test_what_no_press_can_answer_offers_none(send, world):

@@ -1,5 +1,6 @@
 """What the review page points at first."""
 
+import json
 import re
 
 import pytest
@@ -8,7 +9,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from labrecords.actions import corrections, voids
-from labrecords.models import Study
+from labrecords.actions.refusals import Refused
+from labrecords.models import Entry, Event, Study
 from labrecords.queries import risk
 from tests import loaded
 from tests import world as cast
@@ -25,8 +27,8 @@ def looks(study) -> dict[str, tuple[str, ...]]:
 
 
 def test_where_all_went_by_itself_there_is_nothing(client, world):
-    for strip in world.specimens:
-        cast.enter(world, specimen=strip, typed="1.52")
+    for strip, typed in zip(world.specimens, ("1.52", "1.52", "1.50", "1.52"), strict=True):
+        cast.enter(world, specimen=strip, typed=typed)
     assert looks(world.study) == {}
     client.force_login(world.sefa)
     text = client.get(reverse("review-study", args=[world.study.code])).content.decode()
@@ -50,6 +52,52 @@ def test_what_did_not_is_named_with_its_strips(client, world):
     text = re.sub(r"\s+", " ", client.get(reverse("review-study", args=[world.study.code])).content.decode())
     assert "<dt>Near the limit at least 1 lbf/in</dt>" in text
     assert reverse("specimen", args=[first]) in text
+
+
+def test_what_was_confirmed_or_typed_again_is_named(world):
+    study = loaded.planned(world, [cast.GROUPS[0] | {"packs": 8}], limits=cast.LIMITS)
+    loaded.received(world, study, ["L1"])
+    run = cast.open_run(world, study=study)
+    strips = list(study.specimens.order_by("label"))
+    for strip, typed in zip(strips, ("1.52", "1.40", "1.45", "1.50", "1.50", "1.50"), strict=False):
+        cast.enter(world, specimen=strip, run=run, typed=typed)
+    seventh = strips[6]
+    with pytest.raises(Refused, match=r"Is 14\.8 ten times too large"):
+        cast.enter(world, specimen=seventh, run=run, typed="14.8", confirmed=("odd-trace",))
+    assert study.specimens.filter(results__isnull=False).count() == 6
+    cast.enter(world, specimen=seventh, run=run, typed="14.8", confirmed=("factor-of-ten", "odd-trace"))
+    assert Entry.objects.get(result__specimen=seventh).noticed == ["factor-of-ten"]
+    body = Event.objects.filter(act="result.kept").latest("id").body
+    assert json.loads(body)["after"]["noticed"] == ["factor-of-ten"]
+    assert looks(study) == {
+        "About ten times the others or a tenth, and confirmed": (seventh.label,),
+        "The same value typed three times running": (strips[5].label,),
+        "Marked": (seventh.label,),  # above the capacity of the load cell, too
+    }
+
+
+def test_a_value_that_waits_takes_no_part_and_is_not_told_of(world):
+    study = loaded.planned(world, [cast.GROUPS[0] | {"packs": 8}])
+    loaded.received(world, study, ["L1"])
+    warm = cast.open_run(world, study=study, room_c=29.0)
+    strips = list(study.specimens.order_by("label"))
+    for strip, typed in zip(strips, ("1.52", "1.40", "1.45", "1.50", "1.50"), strict=False):
+        cast.enter(world, specimen=strip, run=warm, typed=typed)  # held: the room was too warm
+    cast.enter(world, specimen=strips[5], run=warm, typed="14.8")  # five that wait are none
+    assert {tuple(entry.noticed) for entry in Entry.objects.filter(result__run=warm)} == {()}
+    assert set(looks(study)) == {"Kept under a deviation"}
+
+
+def test_in_a_validation_study_only_ones_own_values_are_the_others(world):
+    from labrecords.queries import facts
+
+    for strip in world.specimens:
+        cast.enter(world, specimen=strip, typed="1.5")
+    first = world.specimens[0]
+    everybodys = facts._others(world.run, first, own=False)
+    world.run.person = world.timo
+    assert len(everybodys.strengths) == 4
+    assert facts._others(world.run, first, own=True).strengths == ()
 
 
 def test_the_uncertainty_says_how_near_is_near(world):

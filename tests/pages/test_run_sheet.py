@@ -6,11 +6,11 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from labrecords.models import Refusal, Result, Trace
+from labrecords.models import Entry, Refusal, Result, Trace
 from labrecords.queries import lab
 from labrecords.rules import labels
 from tests import world as cast
-from tests.pages.test_bench import entry, post, receive, trace_file
+from tests.pages.test_bench import entry, post, receive, trace_file, usual
 
 
 @pytest.fixture
@@ -148,6 +148,30 @@ def test_what_a_label_means(client, world):
     wrong = second[:-1] + ("A" if second[-1] != "A" else "B")
     assert "misread" in told(client, world, wrong)["words"]
     assert "not the label of a specimen here" in told(client, world, labels.label("SP", 999_999))["words"]
+
+
+def test_a_value_far_from_the_others_is_kept_by_a_tick_beside_its_row(client, world):
+    run, strip = usual(world)
+    where = reverse("run-sheet", args=[run.pk])
+
+    def row(page, **typed):
+        forms = page.context["formset"].forms
+        number = next(place for place, form in enumerate(forms) if form["specimen"].value() == strip.label)
+        given = {"specimen": strip.label, "key": forms[number]["key"].value(), "modes": "AP"} | typed
+        head = {"unit": "lbf/in", "tested_at": f"{timezone.localtime(world.at):%Y-%m-%dT%H:%M}"}
+        counts = {"rows-TOTAL_FORMS": len(forms), "rows-INITIAL_FORMS": len(forms)}
+        return head | counts | {f"rows-{number}-{name}": value for name, value in given.items()}
+
+    asked = client.post(where, row(client.get(where), typed="14.8"))
+    assert asked.status_code == 422
+    [press] = [shown["outcome"].press for shown in asked.context["rows"] if shown["outcome"]]
+    assert f'value="{press}"' in asked.content.decode()
+    assert not Result.objects.filter(specimen=strip).exists()
+    other = client.post(where, row(asked, typed="14.9", confirmed=press))
+    assert "Is 14.9 ten times too large?" in other.content.decode()
+    assert not Result.objects.filter(specimen=strip).exists()
+    assert client.post(where, row(other, typed="14.8", confirmed=press)).status_code == 302
+    assert Entry.objects.get(result__specimen=strip).noticed == ["factor-of-ten"]
 
 
 def test_a_label_does_not_tell_a_value_that_waits(client, world):

@@ -8,11 +8,13 @@ from decimal import Decimal
 import pytest
 
 from labrecords.rules.answers import Answer, codes
+from labrecords.rules.facts import Others
 from labrecords.rules.result_entry import check
 
 from .good import CELL, FACTS, NOW, TESTER, calibrated, facts, rate, traced
 from .test_wording import BANNED
 
+USUAL = Others(strengths=tuple(map(Decimal, ("1.42", "1.51", "1.38", "1.47", "1.55"))))
 GOOD = [
     ("typed", FACTS),
     ("typed, with a trace", facts(entry=traced())),
@@ -58,6 +60,9 @@ CASES = [
     ("not-conditioned", {"specimen": {"conditioned_since": None}}),
     ("room-outside-limits", {"run": {"room_c": 27.0}}),
     ("odd-trace", {"entry": traced(end_open=True)}),
+    ("unusual-value", {"entry": {"strength": Decimal("2.10")}, "others": USUAL}),
+    ("factor-of-ten", {"entry": {"strength": Decimal("15.2")}, "others": USUAL}),
+    ("same-value-again", {"entry": {"typed": "1.52 lbf/in"}, "others": Others(typed_before=("1.52 lbf/in",) * 2)}),
 ]
 IDS = [f"{number}-{code}" for number, (code, _) in enumerate(CASES)]
 

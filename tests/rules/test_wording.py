@@ -111,8 +111,8 @@ def test_kinds_other_than_refusals():
             *("not-conditioned", "room-outside-limits", "gauge-overdue"),
             *("arm-not-shown", "outside-pull-window", "discrepancy-open"),
         },
-        Kind.CHECK: {"odd-trace"},
-        Kind.NOTE: {"small-share"},
+        Kind.CHECK: {"odd-trace", "unusual-value", "factor-of-ten"},
+        Kind.NOTE: {"small-share", "same-value-again"},
     }
     found = {kind: {code for code in WORDS if kind_of(code) is kind} for kind in expected}
     assert found == expected

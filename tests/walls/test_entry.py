@@ -183,12 +183,15 @@ def test_when_the_trail_cannot_be_written_nothing_is_kept(world, monkeypatch, se
     assert Entry.objects.filter(key=key).count() == 1
 
 
+OVERLOAD = {"typed": "60", "unit": "N", "modes": ("BR",), "confirmed": ("factor-of-ten", "unusual-value")}
+
+
 @pytest.mark.parametrize("last", ["_event", "_remember"])
 def test_when_a_step_after_the_result_fails_nothing_is_kept(world, monkeypatch, last):
     before = counts()
     monkeypatch.setattr(results._Sending, last, fail)
     with pytest.raises(Fault):
-        cast.enter(world, specimen=next(world.untouched), typed="60", modes=("BR",), unit="N")  # takes the cell out too
+        cast.enter(world, specimen=next(world.untouched), **OVERLOAD)  # takes the cell out too
     assert added(before) == {}
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from functools import lru_cache, partial
 
-from labrecords.stats import outliers
+from labrecords.stats import outliers, robust
 from tests.reference import tables
 from tests.reference.case import Case
 
@@ -95,6 +95,9 @@ def _r() -> Iterator[Case]:
             yield Case("outliers.grubbs_critical", source, float(value), call, 12.0)
         elif kind in ("statistic", "p_value"):
             yield Case("outliers.grubbs", source, float(value), partial(_grubbs, data, kind, side=a), 11.0)
+        elif kind == "robust":
+            call = partial(_robust, data, a)
+            yield Case("robust.robust_spread", "R 4.2.2 median and mad", float(value), call, 12.0)
         elif kind == "esd count":
             call = partial(_count, data, int(a))
             yield Case("outliers.generalized_esd", source, value, call)
@@ -123,3 +126,7 @@ def _count(data: str, most: int) -> float:
 
 def _flagged(step: int) -> float:
     return _data("rosner")[outliers.generalized_esd(_data("rosner"), max_outliers=10).indices[step]]
+
+
+def _robust(name: str, field: str) -> float:
+    return getattr(robust.robust_spread(_data(name)), field)

@@ -50,3 +50,8 @@ for (name in c("rosner", "weak")) {
   }
   row("esd count", name, most, "", flagged)
 }
+
+for (name in names(lists)) {
+  row("robust", name, "median", "", median(lists[[name]]))
+  row("robust", name, "sd", "", mad(lists[[name]], constant = 1 / qnorm(3 / 4)))
+}
