@@ -6,7 +6,9 @@ from urllib.parse import quote
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.timezone import localtime
 
+from labrecords.forms.listing import NUMBER, TIME, Choice, Column, Listing, Nothing
 from labrecords.queries import access, portal
 
 from .base import for_clients, keep_opening
@@ -15,7 +17,38 @@ from .base import for_clients, keep_opening
 @for_clients
 def reports(request: HttpRequest) -> HttpResponse:
     """Every report released to the person's company."""
-    return render(request, "portal/reports.html", {"reports": portal.listed(request.user)})
+    return render(request, "portal/reports.html", {"listing": _listing(request, portal.listed(request.user))})
+
+
+COLUMNS = (
+    Column("number", "Number", lambda report: report.number),
+    Column("title", "Title", lambda report: report.title),
+    Column("issue", "Issue", lambda report: report.issue, kind=NUMBER, right=True),
+    Column("issued", "Issued on", lambda report: report.at, lambda report: localtime(report.at).date(), kind=TIME),
+    Column("state", "State", lambda report: _state(report)),
+    Column("project", "Project", lambda report: _project(report)),
+)
+STATES = {state: state.lower() for state in ("Current", "Replaced", "Withdrawn")}
+NOTHING = Nothing(
+    "No report has been released to you yet. Each one stands here as soon as the laboratory has signed it."
+)
+
+
+def _state(report) -> str:
+    if hasattr(report, "withdrawal"):
+        return "Withdrawn"
+    return "Replaced" if report.replaced_by else "Current"
+
+
+def _project(report) -> str:
+    return f"{report.study.project.title} ({report.study.project.code})"
+
+
+def _listing(request: HttpRequest, found) -> Listing:
+    choices = (Choice("state", "State", _state, STATES), Choice("project", "Project", _project))
+    return Listing(
+        found, COLUMNS, request.GET, ("report", "reports"), order="newest first", nothing=NOTHING, choices=choices
+    )
 
 
 @for_clients

@@ -33,6 +33,7 @@ def one(correction_id) -> Correction:
 def waiting(study: Study | None = None) -> QuerySet[Correction]:
     """Corrections on which nobody has decided and which were not made at once; of one study or of all."""
     found = every().filter(decision__isnull=True, made__isnull=True)
+    found = found.select_related("result__specimen__study__project__client")
     return found.filter(result__specimen__study=study) if study else found
 
 

@@ -1,6 +1,6 @@
 """Process limits that came of window studies: their versions, which is in force, and where each is used."""
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from labrecords.models import DerivedLimit, Limit, Result, Study
 
@@ -8,10 +8,11 @@ from .access import NotFound
 
 
 def every() -> QuerySet[DerivedLimit]:
-    """All versions of all derived limits, newest first."""
+    """All versions of all derived limits, newest first, and whether a later version has been approved."""
+    later = DerivedLimit.objects.filter(code=OuterRef("code"), version__gt=OuterRef("version"))
     return DerivedLimit.objects.select_related(
         "study__project__client", "study__setup", "by", "decision__by", "supersedes"
-    )
+    ).annotate(is_superseded=Exists(later.filter(decision__approved=True)))
 
 
 def one(code: str, version: int) -> DerivedLimit:
@@ -61,7 +62,8 @@ def words(limit: DerivedLimit) -> str:
         return "waits for approval"
     if not limit.decision.approved:
         return "not approved"
-    return "superseded" if approved_later(limit) else "in force"
+    over = limit.is_superseded if hasattr(limit, "is_superseded") else approved_later(limit)
+    return "superseded" if over else "in force"
 
 
 def latest(code: str) -> DerivedLimit | None:

@@ -59,23 +59,14 @@ SETTING_FIELDS = (
 )
 
 
-def listed(*, state: str = "", words: str = "") -> QuerySet[Study]:
+def listed(*, state: str = "") -> QuerySet[Study]:
     """Studies, newest first, with how many specimens each has and how many are done."""
     found = Study.objects.select_related("project__client", "setup").annotate(
         specimen_count=Count("specimens", distinct=True),
         result_count=Count("specimens__results", distinct=True),
     )
     found = found.order_by("-code")  # an annotated query forgets the table's own order
-    if state:
-        found = found.filter(state=state)
-    if words:
-        found = found.filter(
-            Q(code__icontains=words)
-            | Q(title__icontains=words)
-            | Q(project__client__name__icontains=words)
-            | Q(project__code__icontains=words)
-        )
-    return found
+    return found.filter(state=state) if state else found
 
 
 def every() -> QuerySet[Study]:
@@ -213,7 +204,7 @@ def open_deviations() -> QuerySet[Deviation]:
     """Deviations that wait for a decision, oldest first."""
     return (
         Deviation.objects.filter(decision__isnull=True)
-        .select_related("result__specimen__study", "result__tested_by")
+        .select_related("result__specimen__study__project__client", "result__tested_by")
         .order_by("at")
     )
 
@@ -224,6 +215,16 @@ def refusals(*, code: str = "", study: str = "") -> QuerySet[Refusal]:
     if code:
         found = found.filter(codes__contains=[code])
     return found.filter(study__code=study) if study else found
+
+
+def refusal_count() -> int:
+    """How many refusals are on record."""
+    return Refusal.objects.count()
+
+
+def refusal_facets(most: int) -> list[tuple[list[str], str | None]]:
+    """The codes and the study's code of the newest refusals."""
+    return list(Refusal.objects.values_list("codes", "study__code")[:most])
 
 
 def projects() -> QuerySet[Project]:

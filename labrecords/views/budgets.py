@@ -10,6 +10,7 @@ from labrecords.actions import budgets as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.approval import ApprovalForm
 from labrecords.forms.budgets import FIRST, USUAL, BudgetForm, LineRows
+from labrecords.forms.listing import Choice, Column, Listing, Nothing
 from labrecords.queries import access, budgets, studies, validation_lines
 from labrecords.rules.budget import Line
 from labrecords.web import needs, now
@@ -25,13 +26,37 @@ STATE_KINDS = {
 @needs("see the laboratory")
 def every(request: HttpRequest) -> HttpResponse:
     """All budgets, and the validation studies from which one may start."""
+    may_keep = access.may(request.user, "keep a budget")
     context = {
-        "rows": _rows(),
-        "may_keep": access.may(request.user, "keep a budget"),
+        "listing": _listing(request, may_keep),
+        "may_keep": may_keep,
         "validations": list(validation_lines.decided()),
         "crumbs": [*_crumbs()[:1], {"label": "Uncertainty"}],
     }
     return render(request, "budgets/list.html", context)
+
+
+COLUMNS = (
+    Column("budget", "Budget", lambda row: row["budget"].code),
+    Column("method", "Method version", lambda row: str(row["budget"].method_version)),
+    Column("technique", "Technique", lambda row: row["budget"].technique),
+    Column("state", "State", lambda row: row["state"]),
+    Column("said", "What it comes to", lambda row: row["said"]),
+)
+CHOICES = (
+    Choice("method", "Method version", lambda row: str(row["budget"].method_version)),
+    Choice("state", "State", lambda row: row["state"], {state: state for state in STATE_KINDS}),
+)
+
+
+def _listing(request: HttpRequest, may_keep: bool) -> Listing:
+    text = "No budget yet. Reports say that the uncertainty was not evaluated."
+    nothing = Nothing(f"{text} An engineer works out the first one.")
+    if may_keep:
+        nothing = Nothing(text, reverse("new-budget"), "Work out the first budget")
+    return Listing(
+        _rows(), COLUMNS, request.GET, ("budget", "budgets"), order="newest first", nothing=nothing, choices=CHOICES
+    )
 
 
 def _rows() -> list[dict]:

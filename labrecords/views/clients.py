@@ -9,6 +9,7 @@ from django.urls import reverse
 from labrecords import web
 from labrecords.actions import clients as actions
 from labrecords.forms.clients import ClientForm, ProjectForm
+from labrecords.forms.listing import Column, Listing, Nothing
 from labrecords.queries import access, clients
 from labrecords.web import needs, now
 
@@ -18,12 +19,37 @@ TAKEN = "This code is taken. Choose another."
 @needs("see the laboratory")
 def client_list(request: HttpRequest) -> HttpResponse:
     """Every client, with contacts and projects."""
+    may_keep = access.may(request.user, "keep clients")
     context = {
-        "rows": list(clients.listed()),
-        "may_keep": access.may(request.user, "keep clients"),
+        "listing": _listing(request, may_keep),
+        "may_keep": may_keep,
         "crumbs": [{"label": "Clients"}],
     }
     return render(request, "clients/list.html", context)
+
+
+COLUMNS = (
+    Column("client", "Client", lambda client: client.name, lambda client: f"{client.name} ({client.code})"),
+    Column("contact", "Contact", lambda client: client.contact_name, lambda client: _contact(client)),
+    Column("projects", "Projects", lambda client: " ".join(str(project) for project in client.projects.all())),
+    Column("readers", "May read reports", lambda client: " ".join(person.name for person in client.contacts.all())),
+)
+
+
+def _contact(client) -> str:
+    return ", ".join(filter(None, [client.contact_name, client.contact_email]))
+
+
+def _listing(request: HttpRequest, may_keep: bool) -> Listing:
+    nothing = Nothing("There is no client yet. An engineer or a manager adds the first one.")
+    if may_keep:
+        nothing = Nothing(
+            "There is no client yet. Add one, then a project of it: a study belongs to a project.",
+            reverse("new-client"),
+            "Add the first client",
+        )
+    found = list(clients.listed())
+    return Listing(found, COLUMNS, request.GET, ("client", "clients"), order="by name", nothing=nothing)
 
 
 @needs("keep clients")

@@ -13,6 +13,7 @@ from labrecords.actions import equipment as actions
 from labrecords.actions.refusals import Refused
 from labrecords.files.documents import MOST_BYTES, safe_name
 from labrecords.forms.equipment import DescriptionForm, DocumentForm, EquipmentForm, EventForm
+from labrecords.forms.listing import NUMBER, TIME, Choice, Column, Listing, Nothing
 from labrecords.queries import access, equipment, equipment_file, scanners, studies
 from labrecords.rules import wording
 from labrecords.web import needs, now
@@ -21,13 +22,70 @@ from labrecords.web import needs, now
 @needs("see the laboratory")
 def equipment_list(request: HttpRequest) -> HttpResponse:
     """All equipment, what stops work first."""
-    rows = equipment.standings(now())
+    found = sorted(equipment.standings(now()), key=lambda row: (not row.stops, row.days_left or 0))
+    may_keep = access.may(request.user, "keep equipment")
     context = {
-        "rows": [(row, *state(row)) for row in sorted(rows, key=lambda row: (not row.stops, row.days_left or 0))],
-        "may_keep": access.may(request.user, "keep equipment"),
+        "listing": _listing(request, [(row, *state(row)) for row in found], may_keep),
+        "may_keep": may_keep,
         "crumbs": [{"label": "Equipment"}],
     }
     return render(request, "equipment/list.html", context)
+
+
+# Rows are an item's standing with the kind of its state and the word for it.
+COLUMNS = (
+    Column("item", "Item", lambda row: row[0].item.name, lambda row: str(row[0].item)),
+    Column("kind", "Kind", lambda row: row[0].item.get_kind_display()),
+    Column("state", "State", lambda row: row[2]),
+    Column(
+        "due",
+        "Due",
+        lambda row: row[0].calibration.due_on if row[0].calibration else None,
+        lambda row: row[0].calibration.due_on if row[0].calibration else "no calibration",
+        kind=TIME,
+    ),
+    Column("capacity", "Capacity, N", lambda row: row[0].item.capacity_n, kind=NUMBER, right=True),
+    Column(
+        "verified",
+        "Verified from, to, N",
+        lambda row: _verified(row[0], "low"),
+        lambda row: _range(row[0]),
+        kind=NUMBER,
+    ),
+    Column("where", "Where", lambda row: row[0].item.location),
+)
+CHOICES = (
+    Choice("kind", "Kind", lambda row: row[0].item.get_kind_display()),
+    Choice("state", "State", lambda row: row[1], {"stop": "stops work", "due": "due soon", "ok": "in order"}),
+)
+
+
+def _verified(row, end: str):
+    return getattr(row.calibration, f"verified_{end}_n", None)
+
+
+def _range(row) -> str:
+    low, high = _verified(row, "low"), _verified(row, "high")
+    return "not stated" if low is None else f"{low:g} to {high:g}"
+
+
+def _listing(request: HttpRequest, rows, may_keep: bool) -> Listing:
+    nothing = Nothing("No equipment is registered. A manager registers the tester and its load cells first.")
+    if may_keep:
+        nothing = Nothing(
+            "No equipment is registered. Begin with the tester and its load cells: a run needs one of each.",
+            reverse("register-equipment"),
+            "Register the first item",
+        )
+    return Listing(
+        rows,
+        COLUMNS,
+        request.GET,
+        ("item", "items"),
+        order="what stops work first",
+        nothing=nothing,
+        choices=CHOICES,
+    )
 
 
 def state(row) -> tuple[str, str]:

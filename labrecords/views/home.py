@@ -44,4 +44,5 @@ def help_page(request: HttpRequest) -> HttpResponse:
     from labrecords.rules.wording import WORDS
 
     rows = [(act, [role for role in authority.ROLES if role in roles]) for act, roles in authority.ACTS.items()]
-    return render(request, "help.html", {"acts": rows, "words": WORDS})
+    staff = request.user.is_authenticated and access.may(request.user, "see the laboratory")
+    return render(request, "help.html", {"acts": rows, "words": WORDS, "sees_components": staff})

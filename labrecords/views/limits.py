@@ -4,12 +4,15 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.html import strip_tags
 
 from labrecords import web
 from labrecords.actions import limits as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.approval import ApprovalForm
+from labrecords.forms.listing import TIME, Choice, Column, Listing, Nothing
 from labrecords.queries import access, derived, windows
+from labrecords.templatetags import look
 from labrecords.web import needs, now
 
 STATE_KINDS = {
@@ -24,12 +27,66 @@ STATE_KINDS = {
 def every(request: HttpRequest) -> HttpResponse:
     """All derived limits, and the limits of unknown origin with the studies that use them."""
     context = {
-        "rows": [_row(limit) for limit in derived.every()],
-        "unknown": list(derived.of_unknown_origin()),
+        "listing": _derived(request),
+        "unknown": _unknown(request),
         "windows": list(windows.window_studies()),
         "crumbs": [{"label": "Limits"}],
     }
     return render(request, "limits/list.html", context)
+
+
+COLUMNS = (
+    Column("limit", "Limit", lambda row: str(row["limit"])),
+    Column("value", "Process limit", lambda row: row["text"]),
+    Column("state", "State", lambda row: row["state"]),
+    Column("study", "Window study", lambda row: str(row["limit"].study)),
+    Column(
+        "proposed",
+        "Proposed",
+        lambda row: row["limit"].at,
+        lambda row: _proposed(row["limit"]),
+        kind=TIME,
+    ),
+)
+UNKNOWN_COLUMNS = (
+    Column("limit", "Limit", lambda limit: limit.in_words),
+    Column("study", "Study", lambda limit: str(limit.study)),
+    Column("client", "Client", lambda limit: limit.study.project.client.name),
+)
+CHOICES = (Choice("state", "State", lambda row: row["state"], {state: state for state in STATE_KINDS}),)
+UNKNOWN_CHOICES = (Choice("client", "Client", lambda limit: limit.study.project.client.name),)
+OTHER = "unknown-"
+
+
+def _proposed(limit) -> str:
+    return strip_tags(f"{limit.by.name}, {look.lab_time(limit.at)}")
+
+
+def _derived(request: HttpRequest) -> Listing:
+    return Listing(
+        [_row(limit) for limit in derived.every()],
+        COLUMNS,
+        request.GET,
+        ("derived limit", "derived limits"),
+        order="newest first",
+        nothing=Nothing("No limit has been derived here yet. One comes from a window study, once its bounds hold."),
+        choices=CHOICES,
+        beside=[OTHER + name for name in ("words", "sort", "client")],
+    )
+
+
+def _unknown(request: HttpRequest) -> Listing:
+    return Listing(
+        list(derived.of_unknown_origin()),
+        UNKNOWN_COLUMNS,
+        request.GET,
+        ("limit of unknown origin", "limits of unknown origin"),
+        order="of the newest study first",
+        nothing=Nothing("Every limit in use says where it comes from."),
+        choices=UNKNOWN_CHOICES,
+        prefix=OTHER,
+        beside=("words", "sort", "state"),
+    )
 
 
 @needs("see the laboratory")

@@ -12,6 +12,7 @@ from labrecords import web
 from labrecords.actions import links as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.links import LinkForm
+from labrecords.forms.listing import NUMBER, TIME, Choice, Column, Listing, Nothing
 from labrecords.queries import access, links, portal, reports
 from labrecords.web import needs
 
@@ -60,8 +61,45 @@ def _page(request: HttpRequest, report, shown: dict, listed) -> HttpResponse:
         else:
             return _given(request, link, secret, shown)
     refusals = web.panels(refused) if refused else []
-    context = {**shown, "report": report, "form": form, "rows": listed(), "refusals": refusals}
+    listing = _listing(request, listed())
+    context = {**shown, "report": report, "form": form, "listing": listing, "refusals": refusals}
     return render(request, "links/links.html", context, status=422 if refused or form.errors else 200)
+
+
+COLUMNS = (
+    Column("whom", "For", lambda link: link.whom),
+    Column("issue", "Issue", lambda link: link.report.issue, kind=NUMBER),
+    Column("state", "State", lambda link: _state(link)),
+    Column("by", "Given by", lambda link: link.by.name, lambda link: _giver(link)),
+    Column("given", "Given", lambda link: link.at, kind=TIME),
+    Column("until", "Until", lambda link: link.until, kind=TIME),
+    Column("opened", "Times opened", lambda link: link.opened, kind=NUMBER, right=True),
+    Column("last", "Last opened", lambda link: link.last_opened, lambda link: link.last_opened or "never", kind=TIME),
+    Column("end", "End it"),
+)
+
+
+def _state(link) -> str:
+    if hasattr(link, "revocation"):
+        return "Revoked"
+    return "Holds" if link.holds else "Expired"
+
+
+def _giver(link) -> str:
+    return f"{link.by.name}, {link.by.client.name}" if link.by.client else link.by.name
+
+
+def _listing(request: HttpRequest, given) -> Listing:
+    names = {"Holds": "holds", "Expired": "expired", "Revoked": "revoked"}
+    return Listing(
+        given,
+        COLUMNS,
+        request.GET,
+        ("link", "links"),
+        order="newest first",
+        nothing=Nothing("No link to this report has been given. The form above gives the first."),
+        choices=(Choice("state", "State", _state, names),),
+    )
 
 
 def _given(request: HttpRequest, link, secret: str, shown: dict) -> HttpResponse:

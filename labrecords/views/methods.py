@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from labrecords import web
 from labrecords.actions import methods as actions
+from labrecords.forms.listing import NUMBER, Choice, Column, Listing, Nothing
 from labrecords.forms.methods import FIRST, VersionForm
 from labrecords.queries import access, studies
 from labrecords.web import needs, now
@@ -18,12 +19,65 @@ FLOATS = ("conditioning_hours", "room_low_c", "room_high_c", "humidity_low_perce
 @needs("see the laboratory")
 def method_list(request: HttpRequest) -> HttpResponse:
     """Every version of every method, with what it allows."""
+    may_issue = access.may(request.user, "issue a method")
     context = {
-        "rows": list(studies.method_versions()),
-        "may_issue": access.may(request.user, "issue a method"),
+        "listing": _listing(request, may_issue),
+        "may_issue": may_issue,
         "crumbs": [{"label": "Methods"}],
     }
     return render(request, "methods/list.html", context)
+
+
+COLUMNS = (
+    Column("version", "Version", str, lambda version: f"{version}: {version.method.title}"),
+    Column("after", "After", lambda version: version.reference),
+    Column("techniques", "Techniques", lambda version: ", ".join(version.techniques)),
+    Column("rates", "Rates", lambda version: version.rate_low_mm_min, lambda version: _rates(version), kind=NUMBER),
+    Column(
+        "widths", "Widths, mm", lambda version: min(version.widths_mm), lambda version: _widths(version), kind=NUMBER
+    ),
+    Column(
+        "room", "Room and conditioning", lambda version: version.room_low_c, lambda version: _room(version), kind=NUMBER
+    ),
+    Column("modes", "Failure modes", lambda version: ", ".join(mode["key"] for mode in version.modes)),
+)
+CHOICES = (
+    Choice("method", "Method", lambda version: version.method.code),
+    Choice("technique", "Technique", lambda version: version.techniques),
+)
+
+
+def _rates(version) -> str:
+    inches = f"{version.rate_low_in_min.normalize():f} to {version.rate_high_in_min.normalize():f} in/min"
+    return f"{inches}, or {version.rate_low_mm_min:.0f} to {version.rate_high_mm_min:.0f} mm/min"
+
+
+def _widths(version) -> str:
+    return ", ".join(f"{width.normalize():f}" for width in version.widths_mm)
+
+
+def _room(version) -> str:
+    humidity = f"{version.humidity_low_percent} to {version.humidity_high_percent} % RH"
+    return f"{version.room_low_c} to {version.room_high_c} °C, {humidity}, at least {version.conditioning_hours} h"
+
+
+def _listing(request: HttpRequest, may_issue: bool) -> Listing:
+    nothing = Nothing("No method has been issued. A manager issues one before a study can be planned.")
+    if may_issue:
+        nothing = Nothing(
+            "No method has been issued. A study needs one before it can be planned.",
+            reverse("issue-method"),
+            "Issue the first method",
+        )
+    return Listing(
+        list(studies.method_versions()),
+        COLUMNS,
+        request.GET,
+        ("version", "versions"),
+        order="the newest of each method first",
+        nothing=nothing,
+        choices=CHOICES,
+    )
 
 
 @needs("issue a method")

@@ -8,6 +8,7 @@ from django.urls import reverse
 from labrecords import web
 from labrecords.actions import nonconforming as actions
 from labrecords.actions.refusals import Refused
+from labrecords.forms.listing import TIME, Choice, Column, Listing, Nothing
 from labrecords.forms.nonconforming import OpenForm, StepForm
 from labrecords.queries import access, clients, nonconforming, studies, values
 from labrecords.web import needs, now
@@ -18,12 +19,40 @@ LIST = {"label": "Nonconforming work"}
 @needs("see the laboratory")
 def every(request: HttpRequest) -> HttpResponse:
     """All of it, newest first."""
+    may_open = access.may(request.user, "report nonconforming work")
     context = {
-        "rows": list(nonconforming.all_of_them()),
-        "may_open": access.may(request.user, "report nonconforming work"),
+        "listing": _listing(request, may_open),
+        "may_open": may_open,
         "crumbs": [LIST],
     }
     return render(request, "nonconforming/list.html", context)
+
+
+COLUMNS = (
+    Column("what", "What", lambda row: row.code, lambda row: f"{row.code} {row.title}"),
+    Column("state", "State", lambda row: _state(row)),
+    Column("study", "Study", lambda row: row.study.code if row.study else None),
+    Column("opened", "Opened", lambda row: row.at, kind=TIME),
+    Column("by", "By", lambda row: row.by.name),
+)
+
+
+def _state(row) -> str:
+    return "Work resumed" if row.closed else "Open"
+
+
+def _listing(request: HttpRequest, may_open: bool) -> Listing:
+    text = "No nonconforming work is on record. What goes wrong is opened here, and holds its studies."
+    link = (reverse("open-nonconformity"), "Open nonconforming work") if may_open else ()
+    return Listing(
+        list(nonconforming.all_of_them()),
+        COLUMNS,
+        request.GET,
+        ("piece of nonconforming work", "pieces of nonconforming work"),
+        order="newest first",
+        nothing=Nothing(text, *link),
+        choices=(Choice("state", "State", _state, {"Open": "open", "Work resumed": "work resumed"}),),
+    )
 
 
 @needs("report nonconforming work")

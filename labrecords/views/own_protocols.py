@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 from labrecords import web
 from labrecords.actions import protocols as actions
 from labrecords.actions.refusals import Refused
+from labrecords.forms.listing import NUMBER, TIME, Choice, Column, Listing, Nothing
 from labrecords.forms.protocols import AgreeForm
 from labrecords.queries import access, portal, protocols, second_factors
 from labrecords.reports import protocol as words_of
@@ -28,8 +29,38 @@ ACT = "agree to a protocol"
 def listed(request: HttpRequest) -> HttpResponse:
     """Every version put to the person's company, and what was answered."""
     with portal.as_portal(request.user.client_id):
-        context = {"protocols": list(protocols.own(request.user)), "crumbs": [{"label": "Protocols"}]}
+        listing = _listing(request, list(protocols.own(request.user)))
+        context = {"listing": listing, "crumbs": [{"label": "Protocols"}]}
         return render(request, "portal/protocols.html", context)
+
+
+COLUMNS = (
+    Column("study", "Study", lambda protocol: protocol.study.code),
+    Column("title", "Title", lambda protocol: protocol.study.title),
+    Column("version", "Version", lambda protocol: protocol.version, kind=NUMBER, right=True),
+    Column("put", "Put to you on", lambda protocol: protocol.at, kind=TIME),
+    Column("answer", "Answer", lambda protocol: _said(protocol)),
+)
+ANSWERS = {name: name.lower() for name in ("Waits for you", "Agreed", "Not agreed")}
+NOTHING = Nothing("No protocol has been put to you yet. Each one stands here as soon as the laboratory has signed it.")
+
+
+def _said(protocol) -> str:
+    if not hasattr(protocol, "answer"):
+        return "Waits for you"
+    return "Agreed" if protocol.answer.agreed else "Not agreed"
+
+
+def _listing(request: HttpRequest, found) -> Listing:
+    return Listing(
+        found,
+        COLUMNS,
+        request.GET,
+        ("protocol", "protocols"),
+        order="newest first",
+        nothing=NOTHING,
+        choices=(Choice("answer", "Answer", _said, ANSWERS),),
+    )
 
 
 @require_http_methods(["GET", "POST"])

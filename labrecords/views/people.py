@@ -13,6 +13,7 @@ from labrecords import web
 from labrecords.actions import people as actions
 from labrecords.actions import second_factors as factor_actions
 from labrecords.actions.refusals import Refused
+from labrecords.forms.listing import Choice, Column, Listing, Nothing
 from labrecords.forms.people import AuthorisationForm, PersonForm, RolesForm, TokenForm, WithdrawalForm
 from labrecords.forms.review import ReasonForm
 from labrecords.forms.second_factors import EndForm
@@ -24,12 +25,32 @@ from labrecords.web import needs, now
 def people_list(request: HttpRequest) -> HttpResponse:
     """Everybody, with roles and authorisations."""
     today, used = lab.day(now()), people.used_by_version(now())
+    rows = [_row(person, today, used) for person in studies.people()]
     context = {
-        "rows": [_row(person, today, used) for person in studies.people()],
+        "listing": Listing(
+            rows, COLUMNS, request.GET, ("account", "accounts"), order="by name", nothing=NOTHING, choices=CHOICES
+        ),
         "may_keep": access.may(request.user, "keep people"),
         "crumbs": [{"label": "People"}],
     }
     return render(request, "people/list.html", context)
+
+
+COLUMNS = (
+    Column("name", "Name", lambda row: row["person"].name, lambda row: _named(row["person"])),
+    Column("roles", "Roles", lambda row: ", ".join(row["roles"])),
+    Column("authorised", "Authorised for", lambda row: "; ".join(held["words"] for held in row["authorisations"])),
+)
+CHOICES = (
+    Choice("role", "Role", lambda row: row["roles"]),
+    Choice("account", "Account", lambda row: "open" if row["person"].is_active else "closed"),
+)
+NOTHING = Nothing("Nobody has an account.")  # never seen: whoever reads it has one
+
+
+def _named(person) -> str:
+    company = f", {person.client.name}" if person.client else ""
+    return f"{person.name}{company}{'' if person.is_active else ' (closed)'}"
 
 
 def _row(person, today, used) -> dict:

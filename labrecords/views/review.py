@@ -11,9 +11,11 @@ from labrecords.actions import deviations
 from labrecords.actions import reports as release_actions
 from labrecords.actions import review as actions
 from labrecords.actions.refusals import Refused
+from labrecords.forms.listing import TIME, Choice, Column, Listing, Nothing
 from labrecords.forms.review import DecisionForm, ReleaseForm, ReviewForm
-from labrecords.queries import access, corrections, derived, reports, risk, second_factors, studies
+from labrecords.queries import access, corrections, derived, reports, risk, second_factors, studies, waiting
 from labrecords.reports.findings import findings, findings_sha256
+from labrecords.rules.study_states import IN_REVIEW
 from labrecords.web import needs, now
 
 from . import passkeys
@@ -23,15 +25,55 @@ SEALED = "The refusal is kept in the record. Nothing was signed."
 
 @needs("see the laboratory")
 def queue(request: HttpRequest) -> HttpResponse:
-    """What waits for a reviewer, a signatory, or a decision."""
-    context = {
-        "studies": list(studies.waiting_for_review()),
-        "deviations": list(studies.open_deviations()),
-        "corrections": list(corrections.waiting()),
-        "may_decide": access.may(request.user, "decide a deviation"),
-        "crumbs": [{"label": "Reviews"}],
-    }
-    return render(request, "review/queue.html", context)
+    """What waits for a reviewer, a signatory, or a decision; what waits longest first."""
+    may_decide = access.may(request.user, "decide a deviation")
+    listing = Listing(
+        sorted(_waiting(may_decide), key=lambda row: row["since"]),
+        COLUMNS,
+        request.GET,
+        ("thing that waits", "things that wait"),
+        order="what waits longest first",
+        nothing=Nothing(
+            "Nothing waits. A study comes here when an engineer finishes testing, a deviation or a correction when one "
+            "is recorded at the bench.",
+            reverse("studies") + "?state=testing",
+            "See the studies in testing",
+        ),
+        choices=(Choice("state", "State", lambda row: row["word"]),),
+    )
+    return render(request, "review/queue.html", {"listing": listing, "crumbs": [{"label": "Reviews"}]})
+
+
+COLUMNS = (
+    Column("what", "What", lambda row: row["text"]),
+    Column("state", "State", lambda row: row["word"]),
+    Column("study", "Study", lambda row: str(row["study"])),
+    Column("client", "Client", lambda row: row["study"].project.client.name),
+    Column("since", "Since", lambda row: row["since"], kind=TIME),
+    Column("first", "Look first at", lambda row: ", ".join(row["risks"])),
+    Column("not-by", "Not by", lambda row: ", ".join(row["not_by"])),
+)
+
+
+def _waiting(may_decide: bool):
+    for row in waiting.reviews(now()):
+        word = "Waiting for review" if row.study.state == IN_REVIEW else "Waiting for release"
+        url = reverse("study", args=[row.study.code])
+        yield _line(row.study, f"Study {row.study.code}", url, ("wait", word), row.since, row.risks, row.not_by)
+    for deviation in studies.open_deviations():
+        specimen, url = deviation.result.specimen, reverse("decide-deviation", args=[deviation.pk])
+        text = f"{'Decide the' if may_decide else 'The'} deviation of {specimen.label}"
+        yield _line(specimen.study, text, url if may_decide else "", ("due", "Deviation waits"), deviation.at)
+    for correction in corrections.waiting():
+        specimen, url = correction.result.specimen, reverse("correction", args=[correction.pk])
+        state, text = ("due", "Correction waits"), f"The correction of {specimen.label}"
+        yield _line(specimen.study, text, url, state, correction.at, not_by=[correction.by.name])
+
+
+def _line(study, text: str, url: str, state: tuple[str, str], since, risks=(), not_by=()) -> dict:
+    kind, word = state
+    line = {"study": study, "text": text, "url": url, "kind": kind, "word": word, "since": since}
+    return line | {"risks": list(risks), "not_by": list(not_by)}
 
 
 @require_POST

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST
 from labrecords import web
 from labrecords.actions import studies as actions
 from labrecords.actions.refusals import Refused
+from labrecords.forms.listing import NUMBER, Choice, Column, Listing, Nothing
 from labrecords.forms.plan import (
     FIRST_SETUP,
     FIRST_STUDY,
@@ -34,12 +35,52 @@ SETUP_FLOATS = ("conditioning_hours", "expected_weak_n", "expected_strong_n")
 
 @needs("see the laboratory")
 def study_list(request: HttpRequest) -> HttpResponse:
-    """Every study, newest first; filtered by state and words."""
-    state, words = request.GET.get("state", ""), request.GET.get("words", "").strip()
-    found = list(studies.listed(state=state, words=words))
-    rows = [(study, studies.STATE_KINDS[study.state]) for study in found]
-    context = {"rows": rows, "state": state, "words": words, "states": list(STEPS), "crumbs": [{"label": "Studies"}]}
-    return render(request, "studies/list.html", context | {"may_plan": access.may(request.user, "plan a study")})
+    """Every study, newest first."""
+    found = list(studies.listed())
+    for study in found:
+        study.state_kind = studies.STATE_KINDS[study.state]
+    may_plan = access.may(request.user, "plan a study")
+    context = {"listing": _listing(request, found, may_plan), "may_plan": may_plan, "crumbs": [{"label": "Studies"}]}
+    return render(request, "studies/list.html", context)
+
+
+COLUMNS = (
+    Column("study", "Study", lambda study: study.code, lambda study: f"{study} {study.project}"),
+    Column("client", "Client", lambda study: study.project.client.name),
+    Column("state", "State", lambda study: study.state),
+    Column("technique", "Technique and rate", lambda study: _pulled(study.setup)),
+    Column(
+        "done",
+        "Done",
+        lambda study: study.result_count,
+        lambda study: f"{study.result_count} of {study.specimen_count}",
+        kind=NUMBER,
+        right=True,
+    ),
+    Column("mark", "Set-up mark", lambda study: study.mark, lambda study: study.mark or "not locked"),
+)
+CHOICES = (
+    Choice("client", "Client", lambda study: study.project.client.name),
+    Choice("technique", "Technique", lambda study: study.setup.technique),
+    Choice("state", "State", lambda study: study.state, {state: state for state in STEPS}),
+)
+
+
+def _pulled(setup) -> str:
+    return f"{setup.technique}, {setup.rate.normalize():f} {setup.rate_unit}"
+
+
+def _listing(request: HttpRequest, found, may_plan: bool) -> Listing:
+    nothing = Nothing("No study yet. An engineer plans the first one.")
+    if may_plan:
+        nothing = Nothing(
+            "No study yet. Plan the first one: it is a draft until you lock it.",
+            reverse("new-study"),
+            "Plan the first study",
+        )
+    return Listing(
+        found, COLUMNS, request.GET, ("study", "studies"), order="newest first", nothing=nothing, choices=CHOICES
+    )
 
 
 @needs("plan a study")

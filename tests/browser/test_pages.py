@@ -22,6 +22,7 @@ EXAMPLES = {
     "protocol": ("edmund", {"code": "S-2026-0005"}),
     "put-protocol": ("edmund", {"code": "S-2026-0009"}),
     "record-protocol-answer": ("edmund", {"code": "S-2026-0009"}),
+    "components": ("edmund", {}),
     "own-protocols": ("clara", {}),
     "own-protocol": ("clara", {"code": "S-2026-0009", "version": 1}),
     "withdraw-study": ("edmund", {"code": "S-2026-0005"}),
