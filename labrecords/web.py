@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from labrecords.queries import access, lab
 from labrecords.rules import wording
-from labrecords.rules.answers import Answer
+from labrecords.rules.answers import Answer, Kind
 
 NAVIGATION = [
     ("Studies", "studies", "see the laboratory"),
@@ -129,8 +129,10 @@ def panel_of(
 ) -> dict:
     """One reason as the eight parts of a refusal panel."""
     words = wording.WORDS[answer.code]
+    asks = words.kind is Kind.CHECK  # one more press answers it
     return {
-        "headline": f"Not recorded: {words.headline}.",
+        "headline": f"{'Check' if asks else 'Not recorded'}: {words.headline}.",
+        "asks": asks,
         "tried": tried,
         "rule": words.rule,
         "facts": [answer.why],

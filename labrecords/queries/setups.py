@@ -68,6 +68,7 @@ def as_facts(setup: Setup) -> facts.Setup:
         width_mm=setup.width_mm,
         width_measured=setup.width_measured,
         unit=setup.unit,
+        decimals=setup.decimals,
         threshold_fraction=setup.threshold_fraction,
         span_fraction=setup.span_fraction,
         conditioning_hours=setup.conditioning_hours,

@@ -26,6 +26,7 @@ class Setup:
     width_mm: Decimal
     width_measured: bool
     unit: str
+    decimals: int
     threshold_fraction: float
     span_fraction: float
     conditioning_hours: float

@@ -4,6 +4,8 @@ None of them refuses: a real failure looks like this. What waits for a decision 
 question tells its number.
 """
 
+from decimal import Decimal
+
 from labrecords.stats.robust import RobustSpread, robust_spread
 
 from .answers import Answer
@@ -26,18 +28,29 @@ def _far(setup: Setup, entry: Entry, others: Others) -> list[Answer]:
     if entry.strength is None or entry.opened or entry.strength < 0 or len(others.strengths) < FEWEST:
         return []
     found = robust_spread([float(kept) for kept in others.strengths])
-    value = float(entry.strength)
+    value, own = float(entry.strength), _own(entry.typed, entry.strength, setup)
     if abs(value - found.median) <= _reach(found):
         return []
-    lowest, highest = min(others.strengths), max(others.strengths)
+    lowest, highest = (_said(kept, setup) for kept in (min(others.strengths), max(others.strengths)))
     told = {"n": str(found.n), "median": f"{found.median:.4g}", "reach": f"{_reach(found):.4g}", "unit": setup.unit}
-    why = f"the {found.n} {others.of} lie between {lowest:.4g} and {highest:.4g} {setup.unit}."
+    why = f"the {found.n} {others.of} lie between {lowest} and {highest} {setup.unit}."
     slip = _slip(value, found)
     if slip:
-        answer = Answer("factor-of-ten", f"Is {value:.4g} ten times too {slip}? {why[0].upper()}{why[1:]}", told)
+        answer = Answer("factor-of-ten", f"Is {own} ten times too {slip}? {why[0].upper()}{why[1:]}", told)
     else:
-        answer = Answer("unusual-value", f"Check {value:.4g}: {why}", told)
+        answer = Answer("unusual-value", f"Check {own}: {why}", told)
     return [] if answer.code in entry.confirmed else [answer]
+
+
+def _own(typed: str | None, strength: Decimal, setup: Setup) -> str:
+    """The value that is asked about: as it was typed, where that is in the unit of the others."""
+    if typed is not None and typed.endswith(f" {setup.unit}"):
+        return typed
+    return f"{_said(strength, setup)} {setup.unit}"
+
+
+def _said(value: Decimal | float, setup: Setup) -> str:
+    return f"{value:.{setup.decimals}f}"
 
 
 def _reach(found: RobustSpread) -> float:

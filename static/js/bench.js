@@ -304,7 +304,7 @@ const sent = (bench) => {
     bench.busy = false;
     bench.show();
     sayNothing();
-    sound("stop");
+    sound(event.detail.confirm ? "check" : "stop");
   });
   form.addEventListener("outbox:filled", () => bench.filled());
 };
@@ -312,7 +312,8 @@ const sent = (bench) => {
 setUp();
 carried();
 sayAgain();
-if (document.querySelector(".refusal, .error-summary")) sound("stop");
+if (document.querySelector(".refusal:not(.asks), .error-summary")) sound("stop");
+else if (document.querySelector(".refusal")) sound("check");
 if (form) {
   const bench = new Bench();
   bench.begin();

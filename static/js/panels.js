@@ -9,13 +9,15 @@ export const element = (name, words, attributes = {}) => {
 
 const SHAPE = "http://www.w3.org/2000/svg";
 
-const stopShape = () => {
+const OUTLINES = { stop: "M5.1 1h5.8L15 5.1v5.8L10.9 15H5.1L1 10.9V5.1z", due: "M8 1.2 15.4 14.6H.6z" };
+
+const drawn = (kind) => {
   const shape = document.createElementNS(SHAPE, "svg");
   const path = document.createElementNS(SHAPE, "path");
-  Object.entries({ class: "shape shape-stop", width: 16, height: 16, viewBox: "0 0 16 16", "aria-hidden": true }).forEach(
+  Object.entries({ class: `shape shape-${kind}`, width: 16, height: 16, viewBox: "0 0 16 16", "aria-hidden": true }).forEach(
     ([key, value]) => shape.setAttribute(key, value),
   );
-  path.setAttribute("d", "M5.1 1h5.8L15 5.1v5.8L10.9 15H5.1L1 10.9V5.1z");
+  path.setAttribute("d", OUTLINES[kind]);
   path.setAttribute("fill", "currentColor");
   shape.append(path);
   return shape;
@@ -32,10 +34,10 @@ const PARTS = [
 
 /** One refusal in its eight parts. `kept` says where what was typed is now. */
 export const panel = (refusal, { kept = refusal.kept, level = "h2" } = {}) => {
-  const section = element("section", "", { class: "refusal" });
+  const section = element("section", "", { class: refusal.asks ? "refusal asks" : "refusal" });
   const alert = element("div", "", { role: "alert" });
   const heading = element(level, "", { class: "refusal-headline", tabindex: "-1" });
-  heading.append(stopShape(), element("span", refusal.headline));
+  heading.append(drawn(refusal.asks ? "due" : "stop"), element("span", refusal.headline));
   const list = element("dl", "", { class: "refusal-parts" });
   PARTS.forEach(([label, name]) => {
     const said = name === "kept" ? kept : refusal[name];
@@ -55,7 +57,7 @@ export const panel = (refusal, { kept = refusal.kept, level = "h2" } = {}) => {
 export const summary = (problems) => {
   const section = element("section", "", { class: "error-summary", role: "alert" });
   const heading = element("h2", "", { tabindex: "-1" });
-  heading.append(stopShape(), element("span", "Nothing was recorded. Change this and send again:"));
+  heading.append(drawn("stop"), element("span", "Nothing was recorded. Change this and send again:"));
   const list = element("ul");
   problems.forEach(({ field, label, problem }) => {
     const item = element("li");

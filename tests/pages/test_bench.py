@@ -253,7 +253,7 @@ def test_a_value_far_from_the_others_asks_for_an_extra_press(client, world):
     url = reverse("run", args=[run.pk])
     data = entry(world, specimen=strip.label, typed="14.8")
     page = client.post(url, data).content.decode()
-    assert "Is 14.8 ten times too large?" in page
+    assert "Is 14.8 lbf/in ten times too large?" in page
     assert "Keep: this is what I saw" in page
     assert 'value="14.8"' in page
     assert not Result.objects.filter(specimen=strip).exists()
@@ -270,7 +270,7 @@ def test_the_press_counts_for_the_value_that_was_looked_at_only(client, world):
     page = client.post(url, data).content.decode()
     other = data | {"key": hidden(page, "key"), "confirmed": hidden(page, "confirmed"), "typed": "14.9"}
     page = client.post(url, other).content.decode()
-    assert "Is 14.9 ten times too large?" in page
+    assert "Is 14.9 lbf/in ten times too large?" in page
     assert not Result.objects.filter(specimen=strip).exists()
 
 

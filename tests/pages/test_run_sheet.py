@@ -168,7 +168,7 @@ def test_a_value_far_from_the_others_is_kept_by_a_tick_beside_its_row(client, wo
     assert f'value="{press}"' in asked.content.decode()
     assert not Result.objects.filter(specimen=strip).exists()
     other = client.post(where, row(asked, typed="14.9", confirmed=press))
-    assert "Is 14.9 ten times too large?" in other.content.decode()
+    assert "Is 14.9 lbf/in ten times too large?" in other.content.decode()
     assert not Result.objects.filter(specimen=strip).exists()
     assert client.post(where, row(other, typed="14.8", confirmed=press)).status_code == 302
     assert Entry.objects.get(result__specimen=strip).noticed == ["factor-of-ten"]

@@ -46,6 +46,7 @@ SETUP = plain.Setup(
     width_mm=Decimal("25.400"),
     width_measured=False,
     unit="lbf/in",
+    decimals=2,
     threshold_fraction=0.2,
     span_fraction=0.8,
     conditioning_hours=40.0,

@@ -58,9 +58,15 @@ def test_values_that_agree_by_chance_leave_a_quarter():
 
 def test_the_question_says_where_the_others_lie():
     [answer] = asked("14.7")
-    assert answer.why == ("Is 14.7 ten times too large? The 5 kept of this group lie between 1.38 and 1.55 lbf/in.")
+    assert (
+        answer.why == "Is 14.70 lbf/in ten times too large? The 5 kept of this group lie between 1.38 and 1.55 lbf/in."
+    )
     [answer] = asked("2")
-    assert answer.why == "Check 2: the 5 kept of this group lie between 1.38 and 1.55 lbf/in."
+    assert answer.why == "Check 2.00 lbf/in: the 5 kept of this group lie between 1.38 and 1.55 lbf/in."
+    [answer] = asked("14.7", typed="14.7 lbf/in")
+    assert answer.why.startswith("Is 14.7 lbf/in ten times too large?")
+    [answer] = asked("14.7", typed="65 N")
+    assert answer.why.startswith("Is 14.70 lbf/in ten times too large?")
 
 
 def test_a_press_answers_it_and_no_other_press_does():
