@@ -124,7 +124,7 @@ def _granian(home: pathlib.Path, server: Server, port: int, printed) -> subproce
     environment = _environment(home) | {"DATABASE_URL": address}
     command = [sys.executable, "-m", "granian", "--interface", "wsgi", "--host", "127.0.0.1", "--port", str(port)]
     command += ["--workers", str(WORKERS), "--blocking-threads", "4"]
-    command += ["--respawn-failed-workers", "--respawn-interval", "0.1", "tests.faults.wsgi:application"]
+    command += ["--respawn-failed-workers", "--respawn-interval", "0.1", "--factory", "tests.faults.wsgi:built"]
     return subprocess.Popen(command, cwd=ROOT, env=environment, stdout=printed, stderr=subprocess.STDOUT)
 
 

@@ -3,24 +3,23 @@
 import os
 import signal
 
-from labrecords.wsgi import application as labrecords_application
-
 LOSE = "HTTP_X_LOSE_THE_ANSWER"
 
 
-def _at_the_laboratorys_time() -> None:
-    from labrecords import web
-    from tests import world
+def built():
+    """Made by the server that serves it: whoever only imports this file keeps the real clock."""
+    from labrecords.wsgi import application as labrecords_application  # first: it sets Django up
 
-    web.now = lambda: world.NOW  # before any view is loaded
+    from labrecords import web  # isort: skip
+    from tests import world  # isort: skip
 
+    web.CLOCK = lambda: world.NOW
 
-_at_the_laboratorys_time()
+    def application(environ, start_response):
+        """Answer; where the sender asks for it, the worker dies once all is done and before a word of it is sent."""
+        answer = labrecords_application(environ, start_response)
+        if LOSE in environ:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return answer
 
-
-def application(environ, start_response):
-    """Answer; where the sender asks for it, the worker dies once all is done and before a word of it is sent."""
-    answer = labrecords_application(environ, start_response)
-    if LOSE in environ:
-        os.kill(os.getpid(), signal.SIGKILL)
-    return answer
+    return application
