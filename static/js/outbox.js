@@ -264,7 +264,7 @@ const enhance = async (form) => {
 // A run that is closed takes no entry that arrives later.
 const guardClosing = (form) =>
   form.addEventListener("submit", async (submitted) => {
-    if (form.dataset.sure) return;
+    if ("sure" in form.dataset) return;
     submitted.preventDefault();
     const found = await store.entries().catch(() => []);
     const own = found.filter((one) => form.getAttribute("action").includes(one.run));

@@ -36,7 +36,7 @@ const PARTS = [
 export const panel = (refusal, { kept = refusal.kept, level = "h2" } = {}) => {
   const section = element("section", "", { class: refusal.asks ? "refusal asks" : "refusal" });
   const alert = element("div", "", { role: "alert" });
-  const heading = element(level, "", { class: "refusal-headline", tabindex: "-1" });
+  const heading = element(level, "", { class: "refusal-headline", tabindex: "-1", "data-take-focus": "" });
   heading.append(drawn(refusal.asks ? "due" : "stop"), element("span", refusal.headline));
   const list = element("dl", "", { class: "refusal-parts" });
   PARTS.forEach(([label, name]) => {
@@ -56,7 +56,7 @@ export const panel = (refusal, { kept = refusal.kept, level = "h2" } = {}) => {
 /** What could not be read, as the summary of a form's errors; each line leads to its field. */
 export const summary = (problems) => {
   const section = element("section", "", { class: "error-summary", role: "alert" });
-  const heading = element("h2", "", { tabindex: "-1" });
+  const heading = element("h2", "", { tabindex: "-1", "data-take-focus": "" });
   heading.append(drawn("stop"), element("span", "Nothing was recorded. Change this and send again:"));
   const list = element("ul");
   problems.forEach(({ field, label, problem }) => {

@@ -258,6 +258,10 @@ def test_what_is_refused_on_arrival_is_held_and_both_values_are_shown(bench, wir
     expect(page.locator(".messages")).to_contain_text(f"Kept: 1.44 lbf/in for {other}.")
     expect(chip(page)).to_contain_text("Held: 1")
 
+    # a run with an entry on this device stays open
+    page.get_by_role("button", name="Close the run").click()
+    expect(page.get_by_text("1 of its entries are still on this device")).to_be_visible()
+
     # the sign-out says what is still here
     page.get_by_role("button", name="Sign out").click()
     dialog = page.get_by_role("dialog")

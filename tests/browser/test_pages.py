@@ -58,6 +58,7 @@ EXAMPLES = {
     "search": ("edmund", {}),
     "run": ("bram", {"run_id": "spare.run"}),
     "run-sheet": ("bram", {"run_id": "spare.run"}),
+    "not-sent": ("bram", {}),
     "receive-traces": ("bram", {"run_id": "spare.run"}),
     "match-traces": ("bram", {"run_id": "spare.run", "file_id": "spare.file"}),
     "reviews": ("edmund", {}),
@@ -117,6 +118,9 @@ NO_PAGE = {
         "discard-remnants",
         "close-run",
         "run-label",
+        "set-aside",
+        "outbox-worker",
+        "conflict",  # needs two entries for one strip: test_outbox.py
     ),
     *("equipment-event", "keep-document", "equipment-document", "set-baseline", "give-feed", "revoke-feed", "calendar"),
     *(

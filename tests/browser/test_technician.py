@@ -13,11 +13,11 @@ pytestmark = pytest.mark.browser
 PARTS = ("You tried", "Rule", "Why", "What is kept", "Who can resolve it", "What to do next")
 
 
-def refused(page, words):
+def refused(page, words, *, said="Not recorded:"):
     """The refusal with these words, in all its eight parts, with the focus on the first one's heading."""
     panel = page.locator(".refusal", has_text=words).first
     expect(panel).to_be_visible()
-    expect(panel.locator(".refusal-headline")).to_contain_text("Not recorded:")
+    expect(panel.locator(".refusal-headline")).to_contain_text(said)
     for part in PARTS:
         expect(panel.locator("dt", has_text=part)).to_be_visible()
         expect(panel.locator("dt", has_text=part).locator("xpath=following-sibling::dd[1]")).to_have_text(
@@ -145,7 +145,7 @@ def keep_all(page, address):
     expect(outcomes).to_be_visible()
     if not (odd := page.get_by_label("This is what I saw").count() > 0):
         return outcomes.inner_text(), odd
-    refused(page, "this trace looks odd")
+    refused(page, "this trace looks odd", said="Check:")
     expect(outcomes.get_by_text("Kept", exact=True)).to_have_count(0)
     page.get_by_label("AP: adhesive peel").uncheck()
     page.get_by_label("BS: break at the seal").check()
