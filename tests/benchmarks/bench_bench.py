@@ -55,6 +55,7 @@ def bench():
         sign_in(page, house, "tilly")
         spare = steps.receive(page, house, code)
         steps.open_run(page, house, code)
+        expect(page.locator("input[name=typed]")).to_be_focused()
         yield Bench(house, page, spare.specimens)
         browser.close()
 
@@ -122,8 +123,9 @@ def bench_twenty_results_from_traces(bench):
     files = [trace_file(label, seed) for seed, label in enumerate(bench.labels)]
     page.locator("input[type=file]").set_input_files(files)
     page.get_by_role("button", name="Take the files").click()
-    page.wait_for_url("**/traces/**")
+    expect(page.get_by_text(f"{RESULTS} files are kept.")).to_be_visible()
     page.goto(run)
+    expect(page.locator("[data-modes]")).to_be_focused()
     bench.acknowledged.clear()
     found = [kept(page, label, ["1"], "[data-modes]") for label in reversed(bench.labels)]
     told("from traces", found, bench)
