@@ -5,7 +5,6 @@ Without a browser the walks are skipped, but never where CI runs.
 
 import os
 import pathlib
-from dataclasses import replace
 
 import pytest
 from playwright.sync_api import sync_playwright
@@ -93,32 +92,4 @@ def enter(visit):
 @pytest.fixture(scope="package")
 def spare(house, visit):
     """A study in testing, made through the pages: with a run, a file waiting for its match, and a held result."""
-    engineer, _ = visit("edmund")
-    code = steps.plan(engineer, house, title="Side seals within the hour", packs=9)
-    page, complaints = visit("bram")
-    spare = steps.receive(page, house, code)
-    steps.hold_a_result(page, house, spare)
-    run = page.url.rstrip("/").rsplit("/", 1)[1]
-    page.locator("input[type=file]").set_input_files(steps.trace_file(house, spare.held))
-    page.get_by_role("button", name="Take the files").click()
-    page.get_by_role("heading", name="Whose curve is whose").wait_for()
-    file = page.url.rstrip("/").rsplit("/", 1)[1]
-    engineer.goto(f"{house.url}/reviews/")
-    held = engineer.get_by_role("link", name=f"Decide the deviation of {spare.held}").get_attribute("href")
-    engineer.goto(f"{house.url}/nonconforming/")
-    nonconformity = engineer.get_by_role("link", name="NC-").first.inner_text()
-    engineer.get_by_role("link", name=nonconformity).click()
-    looked = engineer.get_by_role("link", name="the look-back").get_attribute("href")
-    of_the_bench = steps.of_the_bench(page, house, spare)
-    engineer.context.close()
-    page.context.close()
-    assert complaints == []
-    return replace(
-        spare,
-        run=run,
-        file=file,
-        deviation=held.rstrip("/").rsplit("/", 1)[1],
-        nonconformity=nonconformity,
-        calibration=looked.rstrip("/").rsplit("/", 2)[1],
-        **of_the_bench,
-    )
+    return steps.spare(house, visit)

@@ -1,119 +1,106 @@
-"""Screenshots of every page of the demo: `python -m tests.browser.screenshots FOLDER [light dark narrow]`.
+"""Screenshots of every page of the demo: `python -m tests.browser.screenshots FOLDER [light dark narrow print]`.
 
 Says what the console, the policy and axe complain of on each page, and which pages scroll sideways when narrow.
-README's pictures are made here too (`readme`).
+README's pictures are made by `tests.browser.pictures`.
 """
 
+import os
 import pathlib
+import re
 import sys
+from collections.abc import Iterator
 
+import django
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import sync_playwright
 
+from tests.browser import steps
+from tests.browser.every_page import EXAMPLES, STATES, visits
 from tests.browser.house import CHROMIUM, FLAGS, House, running, sign_in, watch
+from tests.browser.looks import NARROW, SIDEWAYS, WIDE
 
-PAGES = [
-    ("edmund", "home-engineer", "/"),
-    ("edmund", "studies", "/studies/"),
-    ("edmund", "plan", "/studies/new/"),
-    ("edmund", "study-released", "/studies/S-2026-0001/"),
-    ("edmund", "study-testing", "/studies/S-2026-0004/"),
-    ("edmund", "study-draft", "/studies/S-2026-0005/"),
-    ("edmund", "window", "/studies/S-2026-0006/window/"),
-    ("edmund", "changes", "/studies/S-2026-0007/changes/"),
+# Each look: the size of the window, and what the page is told to be shown for.
+LOOKS = {
+    "light": (WIDE, {"color_scheme": "light"}),
+    "dark": (WIDE, {"color_scheme": "dark"}),
+    "narrow": (NARROW, {"color_scheme": "light"}),
+    "print": (WIDE, {"media": "print"}),
+}
+# States that no other table has: who, and the address.
+MORE = [
+    ("edmund", "/studies/?sort=-client&words=seal"),
+    ("edmund", "/studies/?words=nosuch"),
+    ("edmund", "/equipment/which-cell/?weak_n=4&strong_n=12"),
+    ("edmund", "/methods/uncertainty/new/?from=S-2026-0008"),
     (
         "edmund",
-        "sizes",
         "/studies/sizes/?kind=bound&distance=0.3&sd=0.1&unit=lbf/in&coverage=0.95&confidence=0.95&chance=0.9",
     ),
-    ("edmund", "precision", "/studies/S-2026-0008/precision/"),
-    ("harriet", "validation", "/studies/S-2026-0008/validation/"),
-    ("edmund", "order", "/studies/S-2026-0008/validation/order/"),
-    (
-        "edmund",
-        "for-the-client",
-        "/studies/compare/for-the-client/?one=S-2026-0002%2F1&other=S-2026-0006%2F2",
-    ),
-    ("edmund", "limits", "/limits/"),
-    ("edmund", "budget", "/methods/uncertainty/U-2026-0001/"),
-    ("edmund", "new-budget", "/methods/uncertainty/new/?from=S-2026-0008"),
-    ("edmund", "budgets", "/methods/uncertainty/"),
-    ("sorrel", "limit", "/limits/L-2026-0001/1/"),
-    ("edmund", "compare", "/studies/compare/?one=S-2026-0002%2F1&other=S-2026-0001%2F1"),
-    ("edmund", "amend", "/studies/S-2026-0001/amend/"),
-    ("edmund", "equipment", "/equipment/"),
-    ("edmund", "people", "/people/"),
-    ("edmund", "refusals", "/refusals/"),
-    ("edmund", "help", "/help/"),
-    ("edmund", "components", "/help/components/"),
-    ("edmund", "studies-sorted", "/studies/?sort=-client&words=seal"),
-    ("edmund", "studies-nothing-fits", "/studies/?words=nosuch"),
-    ("edmund", "reviews", "/reviews/"),
-    ("edmund", "api", "/api/"),
-    ("tilly", "home-technician", "/"),
-    ("tilly", "bench", "/bench/"),
-    ("tilly", "open-run", "/studies/S-2026-0004/open-run/"),
-    ("harriet", "home-manager", "/"),
-    ("edmund", "void", "/specimens/SP-000074-9/void/"),
-    ("edmund", "specimen", "/specimens/SP-000074-9/"),
-    ("harriet", "item", "/equipment/LC-000001-5/"),
-    ("harriet", "item-out", "/equipment/TS-000002-Y/"),
-    ("harriet", "calibrate", "/equipment/LC-000001-5/calibrate/"),
-    ("harriet", "checks", "/equipment/LC-000005-Y/checks/"),
-    ("edmund", "which-cell", "/equipment/which-cell/?weak_n=4&strong_n=12"),
-    ("harriet", "due", "/due/"),
-    ("harriet", "trail", "/trail/?study=S-2026-0002"),
-    ("harriet", "matrix", "/people/authorisations/"),
-    ("harriet", "nonconformity", "/nonconforming/NC-2026-0001/"),
-    ("tilly", "lot", "/lots/LT-000004-6/"),
-    ("sorrel", "review", "/studies/S-2026-0003/review/"),
-    ("edmund", "protocol", "/studies/S-2026-0005/protocol/"),
-    ("edmund", "put-protocol", "/studies/S-2026-0009/protocol/put/"),
-    ("edmund", "links", "/studies/S-2026-0002/links/"),
-    ("edmund", "records", "/studies/S-2026-0002/records/"),
-    ("edmund", "signing-in", "/account/signing-in/"),
-    ("edmund", "add-app", "/account/signing-in/app/"),
-    ("clara", "portal-links", "/reports/R-2026-0002/1/links/"),
-    ("clara", "portal-protocols", "/protocols/"),
-    ("clara", "portal-protocol", "/protocols/S-2026-0009/1/"),
-    ("clara", "portal", "/reports/"),
-    ("clara", "report", "/reports/R-2026-0002/1/"),
-    ("clara", "not-yours", "/reports/R-2026-0001/1/"),
+    ("harriet", "/equipment/TS-000002-Y/"),
+    ("harriet", "/trail/?study=S-2026-0002"),
 ]
-SIZES = {"light": (1280, 900), "dark": (1280, 900), "narrow": (320, 800)}
 
 
 def main(folder: pathlib.Path, looks: list[str]) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     with running() as house, sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        for look in looks:
-            shoot(browser, house, folder, look)
+        spare = steps.spare(house, lambda who: visit(browser, house, who))
+        for who, path in every(spare):
+            page, complaints = visit(browser, house, who)
+            for look in looks:
+                shoot(page, house.url + path, folder / f"{slug(path)}-{look}.png", look)
+                say(path, look, complaints, page)
+            page.context.close()
         browser.close()
 
 
-def shoot(browser, house: House, folder: pathlib.Path, look: str) -> None:
-    width, height = SIZES[look]
-    scheme = "dark" if look == "dark" else "light"
-    contexts = {}
-    for who, name, path in PAGES:
-        if who not in contexts:
-            context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
-            contexts[who] = context.new_page()
-            sign_in(contexts[who], house, who)
-        page = contexts[who]
-        complaints = watch(page)
-        page.goto(house.url + path)
-        page.wait_for_load_state("networkidle")
-        page.screenshot(path=folder / f"{name}-{look}.png", full_page=True)
-        say(name, look, complaints, page)
+def every(spare: steps.Spare) -> Iterator[tuple[str | None, str]]:
+    """Whoever a page is for, and its address: every address there is, and the same pages in other states."""
+    people = {who for who, _ in EXAMPLES.values()} | {who for who, _, _ in STATES}
+    for who in sorted(people, key=str):
+        yield from ((who, path) for path, _ in visits(who, spare))
+    yield from MORE
 
 
-def say(name: str, look: str, complaints: list[str], page) -> None:
+SIGNED_IN: dict[str, dict] = {}
+
+
+def visit(browser, house: House, who: str | None):
+    """A page of somebody who has signed in once, and the list of what is complained of on it."""
+    if who and who not in SIGNED_IN:
+        context = browser.new_context()
+        sign_in(context.new_page(), house, who)
+        SIGNED_IN[who] = context.storage_state()
+        context.close()
+    page = browser.new_context(storage_state=SIGNED_IN.get(who), viewport=WIDE, reduced_motion="reduce").new_page()
+    return page, watch(page)
+
+
+def shoot(page, address: str, file: pathlib.Path, look: str) -> None:
+    size, shown = LOOKS[look]
+    page.set_viewport_size(size)
+    page.emulate_media(**{"media": "screen"} | shown)
+    page.goto(address)
+    page.wait_for_load_state("networkidle")
+    page.screenshot(path=file, full_page=True)
+
+
+def slug(path: str) -> str:
+    """The name of a page's picture.
+
+    >>> slug("/studies/?words=seal"), slug("/")
+    ('studies-words-seal', 'home')
+    """
+    return re.sub(r"[^A-Za-z0-9.]+", "-", path).strip("-")[:80] or "home"
+
+
+def say(path: str, look: str, complaints: list[str], page) -> None:
     found = [f"{item['id']}: {len(item['nodes'])} x {item['nodes'][0]['html'][:100]}" for item in violations(page)]
-    wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-    told = complaints + found + ([f"scrolls sideways by {wide} px"] if wide > 0 else [])
-    print(f"{name} ({look}): {'; '.join(told) or 'nothing to say'}")  # noqa: T201 - a command speaks by printing
+    wide = page.evaluate(SIDEWAYS)
+    told = complaints + found + ([f"scrolls sideways by {wide} px"] if wide > 0 and look != "print" else [])
+    complaints.clear()
+    print(f"{path} ({look}): {'; '.join(told) or 'nothing to say'}", flush=True)
 
 
 def violations(page) -> list[dict]:
@@ -121,4 +108,7 @@ def violations(page) -> list[dict]:
 
 
 if __name__ == "__main__":
-    main(pathlib.Path(sys.argv[1]), sys.argv[2:] or list(SIZES))
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "labrecords.settings")
+    os.environ.setdefault("SECRET_KEY", "only to know the addresses")
+    django.setup()
+    main(pathlib.Path(sys.argv[1]), sys.argv[2:] or list(LOOKS))

@@ -6,7 +6,7 @@ import pathlib
 import subprocess
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tests.browser.house import ROOT, House
 
@@ -175,3 +175,39 @@ def of_the_bench(page, house: House, spare: Spare) -> dict[str, str]:
     page.get_by_role("button", name="Print the labels").click()
     page.get_by_role("link", name="Take the PDF").wait_for()
     return {"waiting": waiting, "labels": page.url.rstrip("/").rsplit("/", 1)[1]}
+
+
+def spare(house: House, visit) -> Spare:
+    """A study in testing, made through the pages: with a run, a file waiting for its match, and a held result.
+
+    `visit` gives a page of somebody who has signed in, and what is complained of on it.
+    """
+    engineer, _ = visit("edmund")
+    code = plan(engineer, house, title="Side seals within the hour", packs=9)
+    page, complaints = visit("bram")
+    made = receive(page, house, code)
+    hold_a_result(page, house, made)
+    run = page.url.rstrip("/").rsplit("/", 1)[1]
+    page.locator("input[type=file]").set_input_files(trace_file(house, made.held))
+    page.get_by_role("button", name="Take the files").click()
+    page.get_by_role("heading", name="Whose curve is whose").wait_for()
+    file = page.url.rstrip("/").rsplit("/", 1)[1]
+    engineer.goto(f"{house.url}/reviews/")
+    held = engineer.get_by_role("link", name=f"Decide the deviation of {made.held}").get_attribute("href")
+    engineer.goto(f"{house.url}/nonconforming/")
+    nonconformity = engineer.get_by_role("link", name="NC-").first.inner_text()
+    engineer.get_by_role("link", name=nonconformity).click()
+    looked = engineer.get_by_role("link", name="the look-back").get_attribute("href")
+    there = of_the_bench(page, house, made)
+    engineer.context.close()
+    page.context.close()
+    assert complaints == []
+    return replace(
+        made,
+        run=run,
+        file=file,
+        deviation=held.rstrip("/").rsplit("/", 1)[1],
+        nonconformity=nonconformity,
+        calibration=looked.rstrip("/").rsplit("/", 2)[1],
+        **there,
+    )
