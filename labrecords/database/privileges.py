@@ -45,6 +45,8 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_tracefile": RECORD,
     "labrecords_tracelayout": RECORD,
     "labrecords_trace": RECORD,
+    "labrecords_photo": RECORD,
+    "labrecords_photoaside": RECORD,
     "labrecords_waitingfile": RECORD,
     "labrecords_traydecision": RECORD,
     "labrecords_labelprint": RECORD,

@@ -3538,4 +3538,76 @@ class Migration(migrations.Migration):
                 name="tray-taken-or-set-aside",
             ),
         ),
+        migrations.CreateModel(
+            name="Photo",
+            fields=[
+                (
+                    "id",
+                    models.UUIDField(
+                        default=labrecords.models.base.new_id, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("at", models.DateTimeField(help_text="When the record was made, by the server's clock.")),
+                ("name", models.TextField()),
+                ("caption", models.TextField(blank=True)),
+                ("media_type", models.CharField(max_length=20)),
+                ("width", models.PositiveIntegerField(help_text="Pixels, upright.")),
+                ("height", models.PositiveIntegerField(help_text="Pixels, upright.")),
+                ("size", models.PositiveIntegerField()),
+                ("sha256", models.CharField(db_index=True, max_length=64)),
+                (
+                    "content",
+                    models.BinaryField(help_text="The bytes as they came, with all that the camera noted."),
+                ),
+                (
+                    "shown",
+                    models.BinaryField(
+                        help_text="A JPEG made from them, upright and without what the camera noted."
+                    ),
+                ),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "result",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="photos", to="labrecords.result"
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["at"],
+            },
+        ),
+        migrations.CreateModel(
+            name="PhotoAside",
+            fields=[
+                (
+                    "id",
+                    models.UUIDField(
+                        default=labrecords.models.base.new_id, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("at", models.DateTimeField(help_text="When the record was made, by the server's clock.")),
+                ("reason", models.TextField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "photo",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="aside", to="labrecords.photo"
+                    ),
+                ),
+            ],
+            options={
+                "abstract": False,
+            },
+        ),
     ]

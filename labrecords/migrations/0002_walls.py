@@ -22,6 +22,7 @@ class Migration(migrations.Migration):
         sql("validations"),
         sql("budgets"),
         sql("corrections"),
+        sql("photos"),
         sql("amendments"),
         sql("protocols"),
         sql("second_factors"),

@@ -21,6 +21,7 @@ from .links import LinkFailure, LinkRevocation, ReportLink
 from .methods import Method, MethodVersion
 from .nonconforming import Nonconformity, NonconformityStep, ReportInQuestion, StudyHold
 from .people import ApiToken, Authorisation, User, Withdrawal
+from .photos import Photo, PhotoAside
 from .protocols import Protocol, ProtocolAnswer
 from .reports import Opening, Report, ReportAmendment, ReportFile, ReportWithdrawal
 from .results import Deviation, DeviationDecision, Entry, Refusal, Result, Run, Void
@@ -74,6 +75,8 @@ __all__ = [
     "NonconformityStep",
     "Opening",
     "Pack",
+    "Photo",
+    "PhotoAside",
     "PlanGroup",
     "Project",
     "Protocol",

@@ -18,6 +18,8 @@ from labrecords.models import (
     Nonconformity,
     NonconformityStep,
     Opening,
+    Photo,
+    PhotoAside,
     Protocol,
     ProtocolAnswer,
     Refusal,
@@ -88,6 +90,7 @@ def tables(found: Basis) -> list[Table]:
     """Every kind of record that the report rests on, and what became of it since."""
     report, study, items = found.report, found.study, found.items
     results = Result.objects.filter(specimen__study=study).order_by("at", "pk")
+    asides = PhotoAside.objects.filter(photo__in=photographs(study)).order_by("at")
     deviations = Deviation.objects.filter(result__specimen__study=study)
     calibrations = Calibration.objects.filter(equipment__in=items).order_by("equipment__label", "performed_on", "at")
     service = EquipmentEvent.objects.filter(equipment__in=items)
@@ -101,6 +104,8 @@ def tables(found: Basis) -> list[Table]:
         _table("runs", "Runs: who, on what, in which room", Run.objects.filter(study=study)),
         _table("results", "Every version of every result", results),
         _table("corrections", "Corrections asked for", Correction.objects.filter(result__specimen__study=study)),
+        _table("photographs", "Photographs of strips", photographs(study).defer("content", "shown")),
+        _table("photographs-set-aside", "Those attached in error, and why", asides),
         _table("voids", "Void specimens", Void.objects.filter(specimen__study=study)),
         _table("deviations", "What was kept under a deviation", deviations),
         _table("refusals", "What was refused, and why", Refusal.objects.filter(study=study).order_by("at")),
@@ -151,6 +156,16 @@ def certificates(found: Basis) -> QuerySet[EquipmentDocument]:
     kept = Calibration.objects.filter(equipment__in=found.items, document__isnull=False)
     documents = EquipmentDocument.objects.filter(pk__in=kept.values("document"))
     return documents.select_related("equipment").order_by("equipment__label", "at", "pk")
+
+
+def photographs(study: Study) -> QuerySet[Photo]:
+    """Every photograph of the study's strips, those set aside too."""
+    return Photo.objects.filter(result__specimen__study=study).order_by("at", "pk")
+
+
+def photographs_that_stand(study: Study) -> QuerySet[Photo]:
+    """Those that were not set aside, with their bytes: one attached in error may show another client's strip."""
+    return photographs(study).filter(aside__isnull=True).select_related("result__specimen")
 
 
 def people_of(study: Study) -> QuerySet[User]:

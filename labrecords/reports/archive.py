@@ -23,6 +23,7 @@ It was made from the laboratory's records for report {number}, issue {issue}, on
 report/        the files of the report, byte for byte as they were released; its README.txt says what they hold
 records/       every row of record behind the report, one table a file: {tables}
 certificates/  calibration certificates of everything that was used
+photographs/   of the separated strips, byte for byte as they came; those attached in error are only in records/
 trail/         the audit trail: events.jsonl has the events behind this report, byte for byte as they were sealed;
                seals.csv every seal of the chain from the first of them on, each with the hashes of the events that it
                was made over; heads.txt the heads of the chain as they were noted outside the database
@@ -60,6 +61,9 @@ def _files(report: Report, *, heads: str, made_at: datetime) -> Iterator[tuple[s
     for document in archive.certificates(found):
         name = f"{document.equipment.label}-{document.sha256[:8]}-{safe_name(document.name)}"
         yield f"certificates/{name}", bytes(document.content)
+    for photo in archive.photographs_that_stand(report.study).iterator(chunk_size=1):
+        name = f"{photo.result.specimen.label}-{photo.sha256[:8]}-{safe_name(photo.name)}"
+        yield f"photographs/{name}", bytes(photo.content)
     events = archive.events(found)
     yield "trail/events.jsonl", _events(events)
     yield "trail/seals.csv", _seals(events[0])

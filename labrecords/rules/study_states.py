@@ -32,6 +32,8 @@ ACTS_IN: dict[str, frozenset[str]] = {
     "void a specimen": frozenset({LOCKED, TESTING, IN_REVIEW}),
     "replace a specimen": frozenset({LOCKED, TESTING}),
     "correct a result": frozenset({TESTING, IN_REVIEW}),
+    "attach a photograph": frozenset({TESTING, IN_REVIEW}),
+    "set a photograph aside": frozenset({TESTING, IN_REVIEW}),
     "decide a deviation": frozenset({TESTING, IN_REVIEW}),
 }
 

@@ -9,6 +9,7 @@ from . import (
     words_gate,
     words_holds,
     words_limits,
+    words_photographs,
     words_steps,
     words_validation,
 )
@@ -24,6 +25,7 @@ WORDS: dict[str, Words] = (
     | words_validation.WORDS
     | words_corrections.WORDS
     | words_factors.WORDS
+    | words_photographs.WORDS
 )
 
 

@@ -20,6 +20,8 @@ from labrecords.queries import (
 from labrecords.rules import study_states
 from labrecords.web import needs
 
+from . import looks, photos
+
 ACTS = (
     "plan a study",
     "lock a set-up",
@@ -171,6 +173,7 @@ def specimen(request: HttpRequest, label: str) -> HttpResponse:
     withheld = result is not None and values.withheld(result, reader=request.user)
     edges = [value for _, value in values.limits(found.study)]
     figure = figures.trace_figure(curves, chosen=label) if curves and not withheld else None
+    look = looks.section(request, curves[0]) if figure else None
     context = {
         "specimen": found,
         "study": found.study,
@@ -180,6 +183,8 @@ def specimen(request: HttpRequest, label: str) -> HttpResponse:
         "modes": _mode_names(found.study, result),
         "marks": [web.wording.WORDS[mark].headline for mark in result.marks] if result else [],
         "figure": web.figure_context(figure) if figure else None,
+        "look": look,
+        "photos": photos.section(request, found),
         "versions": [] if withheld else _versions(found, edges),
         "waiting": list(corrections.waiting().filter(result__specimen=found)),
         "may_read_trail": access.may(request.user, "read the trail"),
@@ -191,7 +196,8 @@ def specimen(request: HttpRequest, label: str) -> HttpResponse:
         "zone": lab.zone(),
         "crumbs": web.study_crumbs(found.study.code, {"label": label}),
     }
-    return render(request, "studies/specimen.html", context)
+    wrong = look is not None and bool(look["form"].errors)
+    return render(request, "studies/specimen.html", context, status=422 if wrong else 200)
 
 
 def _may_correct(request: HttpRequest, specimen) -> bool:

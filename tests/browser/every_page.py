@@ -42,6 +42,7 @@ EXAMPLES = {
     "lot": ("bram", {"label": "spare.lot"}),
     "specimen": ("bram", {"label": "spare.held"}),
     "correct-result": ("bram", {"label": "spare.held"}),
+    "attach-photo": ("bram", {"label": "spare.held"}),
     "void-specimen": ("bram", {"label": "spare.held"}),
     "replace-specimen": ("bram", {"label": "spare.held"}),
     "bench": ("bram", {}),
@@ -115,6 +116,7 @@ NO_PAGE = {
         "run-label",
         "set-aside",
         "outbox-worker",
+        *("photo", "photo-original", "set-photo-aside"),  # need one: tests/photos
         "conflict",  # needs two entries for one strip: test_outbox.py
     ),
     *("equipment-event", "keep-document", "equipment-document", "set-baseline", "give-feed", "revoke-feed", "calendar"),

@@ -17,12 +17,14 @@ from rest_framework import serializers
 
 from labrecords.actions import equipment as actions
 from labrecords.api.serializers import entries
-from labrecords.forms import calibrations, equipment, runs
-from labrecords.models import Calibration, EquipmentDocument, Result, TraceFile
+from labrecords.forms import calibrations, equipment, photos, runs
+from labrecords.models import Calibration, EquipmentDocument, Photo, Result, TraceFile
+from tests import world as cast
 from tests.api.conftest import entry, token_for
 from tests.clock import stopped
 from tests.files import hostile
 from tests.pages.test_matrix import record
+from tests.photos import pictures
 
 ROOT = pathlib.Path(__file__).parents[2]
 CORPUS = hostile.corpus()
@@ -88,6 +90,13 @@ def with_a_better_certificate(world, one):
     return answer, EquipmentDocument, _errors(answer)
 
 
+def with_a_result(world, one):
+    browser = Client()
+    browser.force_login(world.runa)
+    answer = sent(browser, reverse("attach-photo", args=[world.specimens[-1].label]), "chosen", one, caption="Peel.")
+    return answer, Photo, _errors(answer)
+
+
 def _errors(answer) -> list[str]:
     if not answer.context:
         return []
@@ -97,12 +106,13 @@ def _errors(answer) -> list[str]:
     return [*refused, *(error for errors in answer.context["form"].errors.values() for error in errors)]
 
 
-DOORS = [at_the_bench, by_program, with_an_item, with_a_certificate, with_a_better_certificate]
+DOORS = [at_the_bench, by_program, with_an_item, with_a_certificate, with_a_better_certificate, with_a_result]
 
 
 @pytest.fixture
 def world(laboratory, monkeypatch):
     stopped(monkeypatch, laboratory.at)
+    cast.enter(laboratory, specimen=laboratory.specimens[-1])  # a photograph is kept with a result
     return laboratory
 
 
@@ -124,13 +134,14 @@ def disk(settings, tmp_path, monkeypatch):
 def test_every_place_that_takes_a_file_is_tried():
     fields = {
         f"{form.__name__}.{name}"
-        for module in (calibrations, equipment, runs)
+        for module in (calibrations, equipment, photos, runs)
         for form in vars(module).values()
         if isinstance(form, type) and issubclass(form, forms.Form)
         for name, field in form.base_fields.items()
         if isinstance(field, forms.FileField)
     }
-    assert fields == {"CalibrationForm.file", "DocumentForm.file", "TraceFilesForm.files"}
+    photographs = {"PhotoForm.taken", "PhotoForm.chosen"}
+    assert fields == {"CalibrationForm.file", "DocumentForm.file", "TraceFilesForm.files"} | photographs
     taking = [
         name
         for name, made in vars(entries).items()
@@ -147,12 +158,13 @@ def test_every_place_that_takes_a_file_is_tried():
         "views/calibrations.py",
         "views/equipment.py",
         "views/faults.py",  # only asks whether there are any
+        "views/photos.py",
         "views/traces.py",
     }
     with_fields = {name for name, text in code.items() if "FileField(" in text}
     shown_only = {"forms/components.py"}  # what fields look like: nothing reads a file there
-    taking_one = {"forms/calibrations.py", "serializers/entries.py", "forms/equipment.py", "forms/runs.py"}
-    assert with_fields == taking_one | shown_only
+    forms_with = {"forms/calibrations.py", "forms/equipment.py", "forms/photos.py", "forms/runs.py"}
+    assert with_fields == forms_with | shown_only | {"serializers/entries.py"}
 
 
 def test_the_corpus_is_large_and_nothing_is_in_it_twice():
@@ -166,6 +178,7 @@ def test_a_hostile_file_is_kept_as_it_came_or_refused_in_words(world, disk, door
         kept_before = {
             *TraceFile.objects.values_list("pk", flat=True),
             *EquipmentDocument.objects.values_list("pk", flat=True),
+            *Photo.objects.values_list("pk", flat=True),
         }
         results, records = Result.objects.count(), Calibration.objects.count()
         answer, table, told = door(world, one)
@@ -199,8 +212,12 @@ def test_a_refused_file_changes_nothing_but_that_it_was_refused(world, disk, doo
 
 @pytest.mark.parametrize("door", DOORS, ids=lambda door: door.__name__)
 def test_control_a_good_file_is_kept(world, disk, door):
-    good = cast_trace(world) if door in (at_the_bench, by_program) else hostile.PDF
-    answer, table, told = door(world, hostile.Hostile("good", "good.pdf" if good == hostile.PDF else "good.csv", good))
+    good, name = hostile.PDF, "good.pdf"
+    if door in (at_the_bench, by_program):
+        good, name = cast_trace(world), "good.csv"
+    if door is with_a_result:
+        good, name = pictures.jpeg(), "good.jpg"
+    answer, table, told = door(world, hostile.Hostile("good", name, good))
     assert answer.status_code in (201, 302), told
     assert bytes(table.objects.get().content) == good
 

@@ -14,6 +14,7 @@ from labrecords.actions import (
     links,
     nonconforming,
     people,
+    photos,
     runs,
     traces,
     tray,
@@ -25,6 +26,7 @@ from tests import loaded
 from tests import world as lab
 from tests.budgets import cast as budgets
 from tests.files.shapes import good
+from tests.photos import pictures
 from tests.portal import cast as companies
 from tests.portal.cast import Cast, Secrets
 from tests.protocols import cast as protocols
@@ -91,6 +93,7 @@ def _of_the_bench(world: World, words) -> dict[str, object]:
     held = lab.enter(world, specimen=world.specimens[1], run=warm, remark=words("remark"))
     closed = lab.open_run(world)
     lab.enter(world, specimen=world.specimens[0], run=closed, typed="1.25")
+    taken = _photographed(world, words)
     with pytest.raises(Refused) as second:
         lab.enter(world, specimen=world.specimens[0], run=closed, typed=words("mistyped"))
     for run in (warm, closed):
@@ -119,10 +122,19 @@ def _of_the_bench(world: World, words) -> dict[str, object]:
         "runs refusal_id": second.value.refusal.pk,
         "deviations deviation_id": Deviation.objects.filter(result=held.result).first().pk,
         "corrections correction_id": asked.pk,
+        "photographs photo_id": taken.pk,
         "nonconforming code": nonconforming.open_one(
             title=words("nonconformity"), words=words("found"), study=world.study, by=world.edda, at=world.at
         ).code,
     }
+
+
+def _photographed(world: World, words):
+    """A photograph of the first strip, and one that was set aside."""
+    given = {"specimen": world.specimens[0], "caption": words("caption"), "by": world.runa, "at": world.at}
+    wrong = photos.attach(name=f"{words('wrong')}.png", content=pictures.png(world.study.code), **given)
+    photos.set_aside(photo=wrong, reason=words("aside"), by=world.runa, at=world.at)
+    return photos.attach(name=f"{words('photograph')}.jpg", content=pictures.jpeg(world.study.code), **given)
 
 
 def _of_equipment(world: World, words, kind: str, pdf: bytes) -> dict[str, object]:

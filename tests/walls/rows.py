@@ -17,6 +17,7 @@ from labrecords.actions import (
     links,
     nonconforming,
     people,
+    photos,
     protocols,
     scanners,
     sign_ins,
@@ -62,6 +63,7 @@ from labrecords.models import (
 from tests import world as cast
 from tests.budgets import cast as budgets
 from tests.files.shapes import good
+from tests.photos import pictures
 from tests.windows import cast as windows
 from tests.world import World
 
@@ -273,6 +275,10 @@ def _traced(world: World) -> None:
     choice = trace_choice(world)
     traces.remember_layout(tester=world.tester, layout=choice.layout, by=world.runa, at=world.at)
     cast.enter(world, specimen=world.specimens[1], typed="", unit="", trace=choice)
+    kept = photos.attach(
+        specimen=world.specimens[1], name="strip.jpg", content=pictures.jpeg(), by=world.runa, at=world.at
+    )
+    photos.set_aside(photo=kept, reason="another strip", by=world.runa, at=world.at)
 
 
 def _refused(world: World) -> None:

@@ -341,6 +341,7 @@ WALLED = {
     *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep", "reportlink"),
     *("settingevidence", "derivedlimit", "limitdecision", "pullorder", "validationdecision", "linkrevocation"),
     *("uncertaintybudget", "budgetdecision", "correction", "correctiondecision", "reportamendment", "reportwithdrawal"),
+    *("photo", "photoaside"),
 }
 
 

@@ -28,6 +28,7 @@ select labrecords_keep_table(name) from unnest(array[
   'labrecords_result', 'labrecords_void', 'labrecords_refusal', 'labrecords_entry',
   'labrecords_deviation', 'labrecords_deviationdecision',
   'labrecords_tracefile', 'labrecords_tracelayout', 'labrecords_trace',
+  'labrecords_photo', 'labrecords_photoaside',
   'labrecords_waitingfile', 'labrecords_traydecision', 'labrecords_labelprint', 'labrecords_scannercheck',
   'labrecords_review', 'labrecords_signature',
   'labrecords_settingevidence', 'labrecords_derivedlimit', 'labrecords_limitdecision',
@@ -47,3 +48,5 @@ alter table labrecords_tracefile alter column content set storage external;
 alter table labrecords_waitingfile alter column content set storage external;
 alter table labrecords_reportfile alter column content set storage external;
 alter table labrecords_equipmentdocument alter column content set storage external;
+alter table labrecords_photo alter column content set storage external;
+alter table labrecords_photo alter column shown set storage external;

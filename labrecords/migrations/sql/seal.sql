@@ -107,6 +107,8 @@ select labrecords_need_events(name, act) from (values
   ('labrecords_reportwithdrawal', 'report.withdrawn'),
   ('labrecords_reportlink', 'link.given'),
   ('labrecords_linkrevocation', 'link.revoked'),
+  ('labrecords_photo', 'photo.attached'),
+  ('labrecords_photoaside', 'photo.set-aside'),
   ('labrecords_correction', 'correction.asked'),
   ('labrecords_correctiondecision', 'correction.decided'),
   ('labrecords_uncertaintybudget', 'budget.kept'),
