@@ -5,10 +5,11 @@ from uuid import UUID
 
 from django.db.models import Count, Exists, Min, OuterRef, Q
 
-from labrecords.models import Entry, PlanGroup, PullPlace, Result, Run, Specimen
+from labrecords.models import Entry, PlanGroup, PullPlace, Result, Run, Specimen, Study
 
 from . import validation_plans
 
+EQUIPMENT = ("tester", "cell", "room_sensor", "width_gauge")
 SEEN = ("study", "group", "pack__lot", "void")
 
 
@@ -30,6 +31,15 @@ def standing(specimen: Specimen) -> Result | None:
     """The latest revision of a specimen's result."""
     found = specimen.results.filter(superseded_by__isnull=True).select_related("tested_by", "entered_by")
     return found.prefetch_related("deviations__decision").first()
+
+
+def run_of(study: Study, text: str) -> Run | None:
+    """The run of a study whose key was sent, with its equipment; None for anything else."""
+    try:
+        key = UUID(text)
+    except ValueError:
+        return None
+    return Run.objects.select_related("person", *EQUIPMENT).filter(study=study, pk=key).first()
 
 
 def came_before(key: UUID) -> bool:

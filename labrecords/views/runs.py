@@ -1,6 +1,7 @@
 """The bench: open a run, enter results one at a time, close the run."""
 
 from collections.abc import Mapping
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -13,7 +14,7 @@ from labrecords.actions import results
 from labrecords.actions import runs as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.runs import ResultForm, RunForm, TraceFilesForm
-from labrecords.queries import access, derived, equipment, setups, studies, validation_plans, values
+from labrecords.queries import access, conditioning, derived, equipment, setups, studies, validation_plans, values
 from labrecords.queries import bench as stands
 from labrecords.rules import labels, wording
 from labrecords.web import needs, now
@@ -52,6 +53,9 @@ def open_run(request: HttpRequest, code: str) -> HttpResponse:
     for kind, field in (("tester", "tester"), ("cell", "cell"), ("sensor", "room_sensor"), ("gauge", "width_gauge")):
         form.fields[field].offer(_choices(standings, kind))
     _first_sensor(form)
+    before = _run_before(request, study)
+    if before:
+        form.initial |= {name: item.label for name in ITEMS if (item := getattr(before, name)) is not None}
     if not study.setup.width_measured:
         del form.fields["width_gauge"]
     refused = None
@@ -61,16 +65,32 @@ def open_run(request: HttpRequest, code: str) -> HttpResponse:
         except Refused as answer:
             refused = answer
         else:
-            return redirect("run", run.pk)
+            return redirect(_same_specimen(request, run))
     context = {
         "form": form,
         "study": study,
+        "before": before,
         "setup": setups.described(study.setup),
         "standings": [row for row in standings if row.stops],
         "refusals": web.panels(refused) if refused else [],
         "crumbs": _crumbs(study, "Open a run"),
     }
     return render(request, "bench/open.html", context, status=422 if refused or form.errors else 200)
+
+
+ITEMS = ("tester", "cell", "room_sensor", "width_gauge")
+
+
+def _run_before(request: HttpRequest, study):
+    """The run of this study that somebody goes on with in one of their own; the room is read anew."""
+    found = stands.run_of(study, request.GET.get("from", ""))
+    return None if found is None or found.person_id == request.user.pk else found
+
+
+def _same_specimen(request: HttpRequest, run) -> str:
+    """The page of a run that was just opened, with the specimen that was in hand."""
+    label, where = _label(request.GET.get("specimen", "")[:200]), reverse("run", args=[run.pk])
+    return f"{where}?{urlencode({'specimen': label})}" if label else where
 
 
 def _first_sensor(form: RunForm) -> None:
@@ -281,6 +301,7 @@ def _run_page(
         "files_form": TraceFilesForm(),
         "refusals": web.panels(refused) if refused else [],
         "trouble": trouble,
+        "conditioning": [] if run.closed_at else conditioning.of_study(run.study, now()),
         "told": told if told and not told.waits else None,
         "modes": run.study.setup.method_version.modes,
         "keys": _mode_keys(form, run.study.setup.method_version.modes),
