@@ -1,7 +1,6 @@
-"""The bench: open a run, enter results one at a time, close the run."""
+"""The bench: what is open there, results entered one at a time, a run closed."""
 
 from collections.abc import Mapping
-from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -13,9 +12,9 @@ from labrecords import web
 from labrecords.actions import results
 from labrecords.actions import runs as actions
 from labrecords.actions.refusals import Refused
-from labrecords.forms.runs import ResultForm, RunForm, TraceFilesForm
-from labrecords.queries import access, conditioning, derived, equipment, setups, studies, validation_plans, values
+from labrecords.forms.runs import ResultForm, TraceFilesForm
 from labrecords.queries import bench as stands
+from labrecords.queries import conditioning, derived, setups, studies, validation_plans, values
 from labrecords.rules import labels, wording
 from labrecords.web import needs, now
 
@@ -40,102 +39,6 @@ def bench(request: HttpRequest) -> HttpResponse:
         "crumbs": [{"label": "Bench"}],
     }
     return render(request, "bench/bench.html", context)
-
-
-@needs("open a run")
-def open_run(request: HttpRequest, code: str) -> HttpResponse:
-    """Ask everything before the first specimen: calibration, authorisation, load cell, room."""
-    study = access.study(request.user, code)
-    form = RunForm(request.POST or None)
-    if not access.may(request.user, "accept a load cell"):
-        del form.fields["accept_cell"]
-    standings = equipment.standings(now())
-    for kind, field in (("tester", "tester"), ("cell", "cell"), ("sensor", "room_sensor"), ("gauge", "width_gauge")):
-        form.fields[field].offer(_choices(standings, kind))
-    _first_sensor(form)
-    before = _run_before(request, study)
-    if before:
-        form.initial |= {name: item.label for name in ITEMS if (item := getattr(before, name)) is not None}
-    if not study.setup.width_measured:
-        del form.fields["width_gauge"]
-    refused = None
-    if request.method == "POST" and form.is_valid():
-        try:
-            run = _open(request, study, form.cleaned_data)
-        except Refused as answer:
-            refused = answer
-        else:
-            return redirect(_same_specimen(request, run))
-    context = {
-        "form": form,
-        "study": study,
-        "before": before,
-        "setup": setups.described(study.setup),
-        "standings": [row for row in standings if row.stops],
-        "refusals": web.panels(refused) if refused else [],
-        "crumbs": _crumbs(study, "Open a run"),
-    }
-    return render(request, "bench/open.html", context, status=422 if refused or form.errors else 200)
-
-
-ITEMS = ("tester", "cell", "room_sensor", "width_gauge")
-
-
-def _run_before(request: HttpRequest, study):
-    """The run of this study that somebody goes on with in one of their own; the room is read anew."""
-    found = stands.run_of(study, request.GET.get("from", ""))
-    return None if found is None or found.person_id == request.user.pk else found
-
-
-def _same_specimen(request: HttpRequest, run) -> str:
-    """The page of a run that was just opened, with the specimen that was in hand."""
-    label, where = _label(request.GET.get("specimen", "")[:200]), reverse("run", args=[run.pk])
-    return f"{where}?{urlencode({'specimen': label})}" if label else where
-
-
-def _first_sensor(form: RunForm) -> None:
-    """Where there are room sensors, the room was read from one of them; the first is offered."""
-    sensors = [label for label, _ in form.fields["room_sensor"].choices if label]
-    form.fields["room_sensor"].required = bool(sensors)
-    form.fields["room_sensor"].initial = sensors[0] if sensors else ""
-
-
-def _choices(standings, kind: str) -> list[tuple[str, str]]:
-    return [
-        (row.item.label, f"{row.item.name} ({row.item.label}){_capacity(row.item)}{_caution(row)}")
-        for row in standings
-        if row.item.kind == kind
-    ]
-
-
-def _capacity(item) -> str:
-    return "" if item.capacity_n is None else f", {item.capacity_n:g} N"
-
-
-def _caution(row) -> str:
-    return f": {wording.WORDS[row.stops[0].code].headline}" if row.stops else ""
-
-
-def _open(request: HttpRequest, study, given: dict):
-    why = given.get("accept_cell", "").strip()
-    return actions.open_run(
-        study=study,
-        tester=studies.equipment(given["tester"]),
-        cell=studies.equipment(given["cell"]),
-        person=request.user,
-        room_sensor=_chosen(given, "room_sensor"),
-        width_gauge=_chosen(given, "width_gauge"),
-        room_c=float(given["room_c"]),
-        room_humidity_percent=float(given["room_humidity_percent"]),
-        cell_accepted_by=request.user if why else None,
-        cell_accepted_why=why,
-        by=request.user,
-        at=now(),
-    )
-
-
-def _chosen(given: dict, name: str):
-    return studies.equipment(given[name]) if given.get(name) else None
 
 
 @needs("open a run")
@@ -212,7 +115,7 @@ def _trace_of(run, form: ResultForm):
     given = form.cleaned_data
     if not given["trace"] or given["opened"]:
         return None
-    found = waiting_traces.of(run, _label(given["specimen"]))
+    found = waiting_traces.of(run, label_of(given["specimen"]))
     if found is not None and found.name == given["trace"]:
         return found.choice
     if stands.came_before(given["key"]):  # it has been kept or refused, and is given that answer again
@@ -221,7 +124,7 @@ def _trace_of(run, form: ResultForm):
     return None
 
 
-def _label(text: str) -> str:
+def label_of(text: str) -> str:
     """A label as it is written, however it was typed; anything else as it is."""
     try:
         return labels.parse(text).text
@@ -305,7 +208,7 @@ def _run_page(
         "told": told if told and not told.waits else None,
         "modes": run.study.setup.method_version.modes,
         "keys": _mode_keys(form, run.study.setup.method_version.modes),
-        "crumbs": _crumbs(run.study, f"Run {run.number}"),
+        "crumbs": crumbs(run.study, f"Run {run.number}"),
     } | ({} if run.closed_at else _in_hand(run, form, trouble=trouble))
     page = render(request, "bench/run.html", context, status=status)
     page["X-Person"] = str(request.user.pk)  # a page kept on the device is never another person's
@@ -314,7 +217,7 @@ def _run_page(
 
 def _in_hand(run, form: ResultForm, *, trouble: bool) -> dict:
     """The specimen whose turn it is, its trace if one waits, and the strip in which it stands."""
-    label = _label(form["specimen"].value() or "")
+    label = label_of(form["specimen"].value() or "")
     specimen = stands.find(label)
     if specimen is not None and specimen.study_id != run.study_id:
         specimen = None
@@ -357,7 +260,8 @@ def close(request: HttpRequest, run_id) -> HttpResponse:
     return redirect("study", found.study.code)
 
 
-def _crumbs(study, label: str) -> list[dict]:
+def crumbs(study, label: str) -> list[dict]:
+    """The way from the bench to a page of a study there."""
     return [
         {"label": "Bench", "url": reverse("bench")},
         {"label": study.code, "url": reverse("study", args=[study.code])},

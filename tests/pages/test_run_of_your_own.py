@@ -60,10 +60,8 @@ def test_a_run_of_your_own_comes_back_to_the_specimen_and_leaves_the_other_as_it
     assert (made.person, made.tester, made.cell) == (world.timo, world.tester, world.cell)
     assert Run.objects.get(pk=world.run.pk).closed_at is None
     # ten o'clock where the laboratory is: the minute in which the run was opened
-    kept = client.post(
-        reverse("run", args=[made.pk]), entry(world, specimen=in_hand(world), tested_at="2026-05-20T10:00")
-    )
-    assert kept.status_code == 302
+    sent = entry(world, specimen=in_hand(world), tested_at="2026-05-20T10:00")
+    assert client.post(reverse("run", args=[made.pk]), sent).status_code == 302
     assert Result.objects.get().tested_by == world.timo
 
 

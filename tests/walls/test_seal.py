@@ -338,10 +338,9 @@ WALLED = {
     *("result", "refusal", "void", "deviationdecision", "signature", "report", "review"),
     *("authorisation", "withdrawal", "methodversion", "calibration", "calibrationreview", "equipmentevent"),
     *("equipmentdocument", "checkbaseline", "checkreading", "discrepancy", "discrepancyanswer", "treatment"),
-    *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep", "reportlink"),
+    *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep", "reportlink", "photo", "photoaside"),
     *("settingevidence", "derivedlimit", "limitdecision", "pullorder", "validationdecision", "linkrevocation"),
     *("uncertaintybudget", "budgetdecision", "correction", "correctiondecision", "reportamendment", "reportwithdrawal"),
-    *("photo", "photoaside"),
 }
 
 
