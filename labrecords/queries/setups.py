@@ -115,7 +115,21 @@ def earlier_differences(study: Study) -> list[str]:
     )
     if study.locked_at is not None:
         earlier = earlier.filter(study__locked_at__lt=study.locked_at)
-    return [sentence for other in earlier[:20] if (sentence := _difference(setup, other))]
+    codes: dict[str, list[str]] = {}
+    for other in earlier[:20]:
+        codes.setdefault(_difference(setup, other), []).append(other.study.code)
+    codes.pop("", None)
+    return [_told(found, difference) for difference, found in codes.items()]
+
+
+def _told(codes: list[str], difference: str) -> str:
+    """One sentence for all studies that differ alike."""
+    *others, last = codes
+    who, theirs = (f"{', '.join(others)} and {last}", "Their") if others else (last, "Its")
+    return (
+        f"{who} used {difference}. {theirs} forces and this study's cannot be compared, "
+        "and no factor converts one into the other."
+    )
 
 
 def _difference(setup: Setup, other: Setup) -> str:
@@ -125,9 +139,4 @@ def _difference(setup: Setup, other: Setup) -> str:
     if not same_rate(as_facts(other).rate, as_facts(setup).rate):
         said = f"{plain(other.rate)} {other.rate_unit} instead of {plain(setup.rate)} {setup.rate_unit}"
         parts.append(f"a rate of {said}")
-    if not parts:
-        return ""
-    return (
-        f"{other.study.code} used {' and '.join(parts)}. Its forces and this study's cannot be compared, "
-        "and no factor converts one into the other."
-    )
+    return " and ".join(parts)
