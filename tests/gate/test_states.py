@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from labrecords.actions import corrections, deviations, samples, traces, voids
+from labrecords.actions import corrections, deviations, photos, samples, traces, voids
 from labrecords.actions.refusals import Refused
 from labrecords.models import (
     Conditioning,
@@ -12,6 +12,8 @@ from labrecords.models import (
     CustodyEvent,
     DeviationDecision,
     Lot,
+    Photo,
+    PhotoAside,
     Refusal,
     Result,
     Specimen,
@@ -21,6 +23,7 @@ from labrecords.models import (
 )
 from labrecords.rules.study_states import ACTS_IN, STEPS
 from tests import world as cast
+from tests.photos.pictures import png
 
 
 @pytest.fixture
@@ -73,7 +76,17 @@ def correct(world):
     corrections.ask(specimen=world.specimens[0], by=world.runa, at=world.at, **asked)
 
 
+def attach(world):
+    photos.attach(specimen=world.specimens[0], name="other.png", content=png("other"), by=world.runa, at=world.at)
+
+
+def set_photo_aside(world):
+    photos.set_aside(photo=world.photo, reason="Another strip.", by=world.runa, at=world.at)
+
+
 DOERS = {
+    "attach a photograph": attach,
+    "set a photograph aside": set_photo_aside,
     "correct a result": correct,
     "receive a lot": receive,
     "condition a lot": condition,
@@ -83,7 +96,19 @@ DOERS = {
     "replace a specimen": replace,
     "decide a deviation": decide,
 }
-KEPT = (Correction, Result, Lot, Conditioning, CustodyEvent, Specimen, TraceFile, Void, DeviationDecision)
+KEPT = (
+    Correction,
+    Result,
+    Lot,
+    Conditioning,
+    CustodyEvent,
+    Specimen,
+    TraceFile,
+    Void,
+    DeviationDecision,
+    Photo,
+    PhotoAside,
+)
 
 
 def counts():
@@ -94,10 +119,17 @@ def test_every_act_bound_to_states_is_tried():
     assert DOERS.keys() == ACTS_IN.keys()
 
 
-@pytest.mark.parametrize("act", DOERS)
-def test_once_released_nothing_is_added(world, act):
+def begin(world):
+    """A result that waits for a decision, with a photograph."""
     kept = cast.enter(world, run=cast.open_run(world, room_c=30.0))
     world.deviation = kept.result.deviations.get()
+    specimen = world.specimens[0]
+    world.photo = photos.attach(specimen=specimen, name="strip.png", content=png(), by=world.runa, at=world.at)
+
+
+@pytest.mark.parametrize("act", DOERS)
+def test_once_released_nothing_is_added(world, act):
+    begin(world)
     Study.objects.filter(pk=world.study.pk).update(state="in review")
     for state in ("reviewed", "released"):
         Study.objects.filter(pk=world.study.pk).update(state=state)
@@ -109,11 +141,16 @@ def test_once_released_nothing_is_added(world, act):
     assert Refusal.objects.get().codes == ["state-refused"]
 
 
-@pytest.mark.parametrize("act", ["condition a lot", "receive a trace file", "void a specimen", "decide a deviation"])
+@pytest.mark.parametrize(
+    "act",
+    [
+        *("condition a lot", "receive a trace file", "void a specimen", "decide a deviation"),
+        *("attach a photograph", "set a photograph aside"),
+    ],
+)
 def test_while_testing_it_is(world, act):
     """The control."""
-    kept = cast.enter(world, run=cast.open_run(world, room_c=30.0))
-    world.deviation = kept.result.deviations.get()
+    begin(world)
     before = counts()
     DOERS[act](world)
     assert sum(counts()) > sum(before)
