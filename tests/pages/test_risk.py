@@ -62,7 +62,7 @@ def test_what_was_confirmed_or_typed_again_is_named(world):
     for strip, typed in zip(strips, ("1.52", "1.40", "1.45", "1.50", "1.50", "1.50"), strict=False):
         cast.enter(world, specimen=strip, run=run, typed=typed)
     seventh = strips[6]
-    with pytest.raises(Refused, match=r"Is 14\.8 ten times too large"):
+    with pytest.raises(Refused, match=r"Is 14\.8 lbf/in ten times too large"):
         cast.enter(world, specimen=seventh, run=run, typed="14.8", confirmed=("odd-trace",))
     assert study.specimens.filter(results__isnull=False).count() == 6
     cast.enter(world, specimen=seventh, run=run, typed="14.8", confirmed=("factor-of-ten", "odd-trace"))

@@ -102,7 +102,7 @@ def test_every_kind_of_bound_is_computed_again(django_db_setup, django_db_blocke
         world = lab.build()
         for strip, value in zip(world.specimens, values, strict=True):
             told = {"typed": "", "unit": "", "opened": True} if value is None else {"typed": value}
-            lab.enter(world, specimen=strip, **told)
+            lab.enter(world, specimen=strip, confirmed=("unusual-value",), **told)
         release(world, tmp_path)
     code, said = verify(tmp_path)
     assert code == 0, said
