@@ -83,7 +83,7 @@ def pulled(
             with_cell = {"cell": cell} if cell else {}
             open_runs[person] = lab.open_run(world, study=study, person=person, by=person, **with_cell)
         reading = {"typed": typed(place) if typed else value(place, reads or {})} | changed
-        sent = {"run": open_runs[person], "tested_by": person, "entered_by": person}
+        sent = {"run": open_runs[person], "tested_by": person, "entered_by": person, "confirmed": ("unusual-value",)}
         lab.enter(world, specimen=place.specimen, **sent, **reading)
     for person, run in open_runs.items():
         runs.close_run(run=run, by=person, at=world.at)
