@@ -141,7 +141,7 @@ def test_a_refusal_sent_by_many_at_once_is_stored_once(world):
 def test_many_entries_for_one_specimen_at_once_keep_exactly_one(world):
     specimen, before = next(world.untouched), counts()
     senders = [
-        lambda typed=typed: outcome(world, specimen=specimen, typed=f"1.{typed}") for typed in range(10, 10 + SENDERS)
+        lambda typed=typed: outcome(world, specimen=specimen, typed=f"1.{typed}") for typed in range(45, 45 + SENDERS)
     ]
     answers = all_at_once(senders)
     refused = [answer for answer in answers if answer[0] == "refused"]
