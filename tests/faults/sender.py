@@ -126,7 +126,7 @@ class Sender:
 
     def send(self, specimen: str, *, lose_first: bool = False) -> None:
         """One result, until it is answered for good or given up; `lose_first`: the first answer gets lost."""
-        typed, key = f"1.{self.chance.randrange(20, 90)}", self._key()
+        typed, key = f"1.{self.chance.randrange(40, 66)}", self._key()
         until, tries = time.monotonic() + PATIENCE_S, 0
         while time.monotonic() < until:
             headers = {"X-Lose-The-Answer": "1"} if lose_first and not tries else {}

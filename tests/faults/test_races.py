@@ -29,7 +29,7 @@ def kept_of(house, specimen: str) -> list[str]:
 
 def values(chance: random.Random) -> dict[str, str]:
     """Two values that differ, one each."""
-    return dict(zip(NAMES, (f"1.{part}" for part in chance.sample(range(20, 90), 2)), strict=True))
+    return dict(zip(NAMES, (f"1.{part}" for part in chance.sample(range(40, 66), 2)), strict=True))
 
 
 def test_programs_racing_for_a_specimen(house):

@@ -61,7 +61,7 @@ def write(ledger: pathlib.Path, seed: int) -> None:
 def _send(run, person, labels, opened, lock, seed: int) -> None:
     chance = random.Random(seed)
     for label in labels:
-        typed = f"1.{chance.randrange(20, 90)}"
+        typed = f"1.{chance.randrange(40, 66)}"
         key = uuid.UUID(int=chance.getrandbits(128), version=4)
         answered = _until_answered(run, person, label, typed, key)
         with lock:
