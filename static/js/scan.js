@@ -3,7 +3,7 @@
 // The frame counts, never the speed of the keys. From the prefix on nothing reaches the page; a frame without Enter
 // within a second is dropped, and that is said. Nothing that was caught is ever passed on to a field.
 
-export const PREFIX = "F8";
+const PREFIX = "F8";
 const LONGEST_MS = 1000;
 
 export const catchScans = ({ isOn, heard, cutShort }) => {

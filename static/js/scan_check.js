@@ -1,45 +1,23 @@
-// What a scanner sends between F8 and Enter goes to the field that waits for it, whatever has the focus.
+// What a scanner sends goes to the field that waits for it, caught as the bench catches it: that is what is checked.
 
-const WHOLE_WITHIN_MS = 1000;
+import { catchScans } from "./scan.js";
+
 const field = document.querySelector("[data-scan]");
 const said = document.querySelector("[data-scan-said]");
 const framed = field.form.elements.framed;
-let collected = null;
-let cut = 0;
 
-const abandon = () => {
-  collected = null;
-  said.textContent = "That scan was cut short. Scan the label again.";
-};
-
-const take = () => {
-  clearTimeout(cut);
-  field.value = collected;
-  collected = null;
-  framed.value = "1";
-  said.textContent = "";
-  field.form.requestSubmit();
-};
-
-document.addEventListener(
-  "keydown",
-  (event) => {
-    if (event.key === "F8") {
-      collected = "";
-      clearTimeout(cut);
-      cut = setTimeout(abandon, WHOLE_WITHIN_MS);
-    } else if (collected === null) {
-      return;
-    } else if (event.key === "Enter") {
-      take();
-    } else if (event.key.length === 1) {
-      collected += event.key;
-    }
-    event.preventDefault();
-    event.stopPropagation();
+catchScans({
+  isOn: () => true,
+  heard: (text) => {
+    field.value = text;
+    framed.value = "1";
+    said.textContent = "";
+    field.form.requestSubmit();
   },
-  true,
-);
+  cutShort: () => {
+    said.textContent = "That scan was cut short. Scan the label again.";
+  },
+});
 
 // What somebody types afterwards is typed.
 field.addEventListener("input", () => {
