@@ -128,12 +128,12 @@ const mendedBy = async (form, entry) => {
 
 const words = (form) => JSON.stringify(drafts.typed(form));
 
-const emptied = (form, next = "") => {
+const emptied = (form) => {
   form.inert = false;
   form.reset();
   ["pulled_at", "clock_offset_ms"].forEach((name) => form.elements[name] && (form.elements[name].value = ""));
-  form.elements.specimen.value = next;
-  (next ? form.elements.typed : form.elements.specimen).focus();
+  form.elements.specimen.value = "";
+  form.elements.specimen.focus();
 };
 
 // A check is a refusal that one more press answers: what that press says is in the form, and on its button.
