@@ -9,6 +9,7 @@ from labrecords.files import reader
 from labrecords.files.layout import Layout
 from labrecords.files.problems import FileProblem
 from labrecords.models import Study, TraceFile
+from labrecords.queries.traces import reduced_as_locked
 from labrecords.rules import facts, numbers
 from labrecords.rules.answers import Answer
 from labrecords.stats import traces, units
@@ -104,16 +105,9 @@ def _typed(measured: Measured, reading: "Reading") -> Measured:
 
 
 def _traced(measured: Measured, choice: "TraceChoice", study: Study, used_by) -> Measured:
-    setup = study.setup
     try:
         segment = _segment(choice)
-        ordered = segment.in_order()
-        reduced = traces.reduce_trace(
-            ordered.displacement_mm,
-            ordered.force_n,
-            threshold_fraction=setup.threshold_fraction,
-            span_fraction=setup.span_fraction,
-        )
+        _, reduced = reduced_as_locked(study.setup, segment)
         rate = _rate(segment, reduced)
     except (FileProblem, ValueError) as problem:
         answer = Answer("trace-unreadable", getattr(problem, "sentence", str(problem)))

@@ -39,7 +39,7 @@ def _before(key: uuid.UUID, by: User) -> Refusal | None:
 def _keep(run: Run, key: uuid.UUID, typed: Mapping[str, str], reason: str, by: User, at: datetime) -> Refusal:
     value = f"{typed.get('typed', '')} {typed.get('unit', '')}".strip()
     return store(
-        [Answer("set-aside", f"{by.name} set it aside: {reason}", {**typed, "key": str(key), "reason": reason})],
+        [Answer(CODE, f"{by.name} set it aside: {reason}", {**typed, "key": str(key), "reason": reason})],
         act="set an entry aside",
         tried=f"{value} for {typed.get('specimen', '')}",
         by=by,
@@ -51,8 +51,5 @@ def _keep(run: Run, key: uuid.UUID, typed: Mapping[str, str], reason: str, by: U
 
 
 def _specimen(text: str) -> Specimen | None:
-    try:
-        label = labels.parse(text).text
-    except labels.LabelProblem:
-        return None
-    return Specimen.objects.filter(label=label).first()
+    label = labels.read(text)
+    return label and Specimen.objects.filter(label=label.text).first()

@@ -175,11 +175,8 @@ class _Sending:
         return self._refuse(against, study=study, specimen=specimen, run=run)
 
     def _specimen(self) -> Specimen | None:
-        try:
-            label = labels.parse(self.specimen).text
-        except labels.LabelProblem:
-            return None
-        return Specimen.objects.select_related(*SPECIMEN).filter(label=label).first()
+        label = labels.read(self.specimen)
+        return label and Specimen.objects.select_related(*SPECIMEN).filter(label=label.text).first()
 
     def _told(self, run: Run, specimen: Specimen, measured: Measured) -> facts.Facts:
         reading = self.reading

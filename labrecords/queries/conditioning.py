@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from django.db.models import Exists, Max, OuterRef
 
-from labrecords.models import Lot, Specimen, Study
+from labrecords.models import Lot, Setup, Specimen, Study
 
 
 @dataclass(frozen=True)
@@ -28,12 +28,21 @@ class Progress:
         return (self.at - self.since).total_seconds() / 3600 if self.since else 0.0
 
 
+def ready_at(lot: Lot) -> datetime | None:
+    """When the lot will have been conditioned as the set-up says; None before conditioning has begun."""
+    return _ready(lot.study.setup, lot.conditionings.aggregate(since=Max("started_at"))["since"])
+
+
+def _ready(setup: Setup, since: datetime | None) -> datetime | None:
+    return since and since + timedelta(hours=setup.conditioning_hours)
+
+
 def of_study(study: Study, at: datetime) -> list[Progress]:
     """Every lot with a strip that waits, where the set-up asks for conditioning; the first that are ready first."""
-    wanted = timedelta(hours=study.setup.conditioning_hours)
-    if not wanted:
+    setup = study.setup
+    if not setup.conditioning_hours:
         return []
     waiting = Specimen.objects.filter(pack__lot=OuterRef("pk"), results__isnull=True, void__isnull=True)
     lots = Lot.objects.filter(Exists(waiting), study=study).annotate(since=Max("conditionings__started_at"))
-    found = [Progress(lot, lot.since, lot.since and lot.since + wanted, at) for lot in lots.order_by("label")]
+    found = [Progress(lot, lot.since, _ready(setup, lot.since), at) for lot in lots.order_by("label")]
     return sorted(found, key=lambda one: (one.ready_at is None, one.ready_at or at))

@@ -1,7 +1,6 @@
 """Lots as they came: what was not as agreed, and what their arms went through."""
 
 from collections import defaultdict
-from datetime import datetime, timedelta
 
 from django.db.models import QuerySet
 
@@ -35,12 +34,6 @@ def arms(lot: Lot) -> list[tuple[str, str]]:
     groups = lot.study.groups.filter(lot=lot.name).order_by("number").values_list("arm", "time_point")
     named = {f"{arm} | {time_point}": ", ".join(filter(None, (arm, time_point))) for arm, time_point in groups}
     return [(key, words) for key, words in named.items() if not key.lower().startswith("as made |")]
-
-
-def ready_at(lot: Lot) -> datetime | None:
-    """When the lot will have been conditioned as the set-up says; None before conditioning has begun."""
-    latest = lot.conditionings.order_by("-started_at").first()
-    return latest and latest.started_at + timedelta(hours=lot.study.setup.conditioning_hours)
 
 
 def cutting_map(lot: Lot) -> tuple[list[str], list[tuple[Pack, list[list[Specimen]]]]]:

@@ -7,7 +7,9 @@ from typing import Any
 from django.db.models import Exists, OuterRef
 
 from labrecords.files.packing import unpack
-from labrecords.models import DeviationDecision, Equipment, PlanGroup, Study, Trace, TraceFile, TraceLayout
+from labrecords.files.reader import Segment
+from labrecords.models import DeviationDecision, Equipment, PlanGroup, Setup, Study, Trace, TraceFile, TraceLayout
+from labrecords.stats.traces import ReducedTrace, reduce_trace
 
 from . import values
 
@@ -53,6 +55,20 @@ def curves(study: Study, *, group: PlanGroup | None = None, undecided: bool = Fa
             averaged=trace.result.mean_force_n is not None,
             void=hasattr(trace.result.specimen, "void") or trace.result_id in aside,
         )
+
+
+def reduced_as_locked(setup: Setup, segment: Segment) -> tuple[Segment, ReducedTrace]:
+    """A curve of a file put in order, and what the set-up's rule takes from it.
+
+    Raises ValueError where the rule leaves nothing to analyse.
+    """
+    ordered = segment.in_order()
+    return ordered, reduce_trace(
+        ordered.displacement_mm,
+        ordered.force_n,
+        threshold_fraction=setup.threshold_fraction,
+        span_fraction=setup.span_fraction,
+    )
 
 
 def remembered_layout(tester: Equipment) -> dict | None:

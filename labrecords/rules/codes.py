@@ -29,9 +29,8 @@ def read(text: str) -> Code | None:
     >>> read("s20260004"), read("S-2026-0004 run 3").number, read("sp 000123 n").text
     (Code(kind='study', text='S-2026-0004', number=0), 3, 'SP-000123-N')
     """
-    try:
-        label = labels.parse(text)
-    except labels.LabelProblem:
+    label = labels.read(text)
+    if label is None:
         return _numbered(text.strip())
     return Code(LABEL_KINDS.get(label.kind, "equipment"), label.text)
 

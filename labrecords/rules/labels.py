@@ -85,6 +85,18 @@ def parse(text: str) -> Label:
     return found
 
 
+def read(text: str) -> Label | None:
+    """The label that a text is, as `parse`; None for any other text.
+
+    >>> read("sp 000123 n").text, read("a pouch")
+    ('SP-000123-N', None)
+    """
+    try:
+        return parse(text)
+    except LabelProblem:
+        return None
+
+
 def find(text: str, kind: str | None = None) -> tuple[Label, ...]:
     """All valid label codes inside a longer text such as a file name, each once, in their order.
 

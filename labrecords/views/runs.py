@@ -57,7 +57,7 @@ def run(request: HttpRequest, run_id) -> HttpResponse:
 
 def _form(run, data=None, **first) -> ResultForm:
     setup = run.study.setup
-    waiting = next(iter(_waiting(run)), None)
+    waiting = _next(run)
     initial = {
         "specimen": waiting.label if waiting else "",
         "unit": setup.unit,
@@ -80,6 +80,12 @@ def _waiting(run) -> list:
     """The strips that wait: by their labels, or, in a validation study, the person's own in the drawn order."""
     drawn = validation_plans.next_for(run)
     return list(studies.waiting_specimens(run.study)) if drawn is None else drawn
+
+
+def _next(run):
+    """The strip that comes next, if any waits."""
+    drawn = validation_plans.next_for(run)
+    return studies.waiting_specimens(run.study).first() if drawn is None else next(iter(drawn), None)
 
 
 def _enter(request: HttpRequest, run) -> HttpResponse:
@@ -105,7 +111,7 @@ def _enter(request: HttpRequest, run) -> HttpResponse:
             return outbox.refused(refused, status=_status(refused), confirm=press)
         return _run_page(request, run, _again(run, request, refused), refused=refused, status=_status(refused))
     if by_script:
-        return outbox.kept(kept.result, _acknowledged(kept), next(iter(_waiting(run)), None))
+        return outbox.kept(kept.result, _acknowledged(kept), _next(run))
     messages.success(request, _acknowledged(kept))
     return redirect("run", run.pk)
 
@@ -126,10 +132,8 @@ def _trace_of(run, form: ResultForm):
 
 def label_of(text: str) -> str:
     """A label as it is written, however it was typed; anything else as it is."""
-    try:
-        return labels.parse(text).text
-    except labels.LabelProblem:
-        return text
+    label = labels.read(text)
+    return label.text if label else text
 
 
 def _reading(given: dict, run, trace=None) -> results.Reading:

@@ -22,7 +22,7 @@ from labrecords.forms.samples import (
     TreatmentForm,
     VoidForm,
 )
-from labrecords.queries import access, studies
+from labrecords.queries import access, conditioning, studies
 from labrecords.queries import samples as arrivals
 from labrecords.web import needs, now
 
@@ -67,7 +67,7 @@ def lot(request: HttpRequest, label: str) -> HttpResponse:
         "discard_form": DiscardForm(prefix="discard"),
         "discrepancies": list(found.discrepancies.select_related("by", "answer__by")),
         "treatments": [(made, arrivals.days_for_a_year(made)) for made in found.treatments.all()],
-        "ready_at": arrivals.ready_at(found),
+        "ready_at": conditioning.ready_at(found),
         "may_answer": access.may(request.user, "answer for a client"),
         "discrepancy_form": DiscrepancyForm(prefix="discrepancy"),
         "treatment_form": _treatment_form(found),

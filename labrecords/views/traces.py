@@ -21,7 +21,6 @@ from labrecords.forms.runs import CurveRows, LayoutForm, TraceFilesForm
 from labrecords.queries import access, studies, traces, values
 from labrecords.rules import wording
 from labrecords.stats import units
-from labrecords.stats.traces import reduce_trace
 from labrecords.web import needs, now
 
 SEPARATORS = {words: sign for sign, words in DELIMITERS.items()}
@@ -262,13 +261,7 @@ def _measured(setup, segment) -> dict:
     from labrecords.reports.digits import fixed
 
     try:
-        ordered = segment.in_order()
-        reduced = reduce_trace(
-            ordered.displacement_mm,
-            ordered.force_n,
-            threshold_fraction=setup.threshold_fraction,
-            span_fraction=setup.span_fraction,
-        )
+        _, reduced = traces.reduced_as_locked(setup, segment)
     except ValueError as problem:
         return {"wrong": str(problem)}
     strength = units.strength(reduced.peak_force_n, float(setup.width_mm), setup.unit)

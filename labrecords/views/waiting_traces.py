@@ -10,7 +10,7 @@ from labrecords.queries import traces
 from labrecords.reports.digits import fixed
 from labrecords.rules import labels
 from labrecords.stats import units
-from labrecords.stats.traces import ReducedTrace, reduce_trace
+from labrecords.stats.traces import ReducedTrace
 
 MOST_FILES = 12  # the newest that have to be opened; what waits longer is matched on the page of its file
 MOST_BYTES = 2_000_000
@@ -101,13 +101,7 @@ def _waiting(run, file, index: int, remembered: dict | None) -> WaitingTrace | N
     layout, segments = _segments(file, remembered)
     setup, segment = run.study.setup, segments[index - 1]
     try:
-        ordered = segment.in_order()
-        reduced = reduce_trace(
-            ordered.displacement_mm,
-            ordered.force_n,
-            threshold_fraction=setup.threshold_fraction,
-            span_fraction=setup.span_fraction,
-        )
+        ordered, reduced = traces.reduced_as_locked(setup, segment)
     except ValueError:
         return None
     drawn = thumbnail(
