@@ -114,6 +114,10 @@ def _panels() -> list[dict]:
     return [
         web.panel_of(Answer("calibration-overdue", why), tried=tried, at=THEN, links=links),
         web.panel_of(Answer("not-allowed", "Your roles do not allow it."), tried=tried),
+        web.panel_of(
+            Answer("unusual-value", "Check 9.31: the 5 kept of this group lie between 4.10 and 4.60 N/15 mm."),
+            tried=tried,
+        ),
     ]
 
 
