@@ -41,8 +41,8 @@ def refusal(page: Page, house: House) -> None:
     page.get_by_label("Technique used").select_option("C")
     page.get_by_role("button", name="AP: adhesive peel").click()
     page.locator(".refusal").first.wait_for()
-    end = page.locator("#enter").bounding_box()
-    clip = {"x": 0, "y": 0, "width": WIDTH, "height": end["y"] + 160}
+    end = page.locator("[data-modes]").bounding_box()
+    clip = {"x": 0, "y": 0, "width": WIDTH, "height": end["y"] + end["height"] + 16}
     page.screenshot(path=FOLDER / "refusal.png", full_page=True, clip=clip)
 
 
