@@ -90,7 +90,7 @@ def record(
 def _was_verified(equipment: Equipment, performed_on) -> tuple[float, float] | None:
     """The range to which the item was verified before, where its errors as found matter."""
     before = counting().filter(equipment=equipment, performed_on__lt=performed_on, verified_low_n__isnull=False)
-    latest = before.order_by("-performed_on", "-at").first()
+    latest = before.order_by("-performed_on", "-at", "-pk").first()
     return (latest.verified_low_n, latest.verified_high_n) if latest else None
 
 

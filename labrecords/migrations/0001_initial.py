@@ -352,7 +352,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-performed_on", "-at"],
+                "ordering": ["-performed_on", "-at", "-pk"],
             },
         ),
         migrations.CreateModel(
@@ -428,7 +428,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["at"],
+                "ordering": ["at", "pk"],
             },
         ),
         migrations.CreateModel(
@@ -550,7 +550,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["at"],
+                "ordering": ["at", "pk"],
             },
         ),
         migrations.CreateModel(
@@ -709,7 +709,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-at"],
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.AddField(
@@ -749,7 +749,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-at"],
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.AddField(
@@ -834,7 +834,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-at"],
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.CreateModel(
@@ -973,7 +973,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["happened_at", "at"],
+                "ordering": ["happened_at", "at", "pk"],
             },
         ),
         migrations.CreateModel(
@@ -1227,7 +1227,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["at"],
+                "ordering": ["at", "pk"],
             },
         ),
         migrations.CreateModel(
@@ -1375,7 +1375,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-at"],
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.AddField(
@@ -1496,7 +1496,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-at"],
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.CreateModel(
@@ -1674,7 +1674,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["tested_at", "at"],
+                "ordering": ["tested_at", "at", "pk"],
             },
         ),
         migrations.CreateModel(
@@ -1868,7 +1868,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-at"],
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.CreateModel(
@@ -2014,7 +2014,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["at"],
+                "ordering": ["at", "pk"],
             },
         ),
         migrations.CreateModel(
@@ -2468,7 +2468,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-at"],
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.AddField(
@@ -2714,7 +2714,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-at"],
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.CreateModel(
@@ -2772,7 +2772,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-at"],
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.CreateModel(
@@ -2829,7 +2829,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["arm", "time_point", "at"],
+                "ordering": ["arm", "time_point", "at", "pk"],
             },
         ),
         migrations.CreateModel(
@@ -3132,7 +3132,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["at"],
+                "ordering": ["at", "pk"],
             },
         ),
         migrations.CreateModel(
@@ -3258,7 +3258,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["-taken_at", "-at"],
+                "ordering": ["-taken_at", "-at", "-pk"],
                 "indexes": [models.Index(fields=["cell", "tester", "standard", "taken_at"], name="check-by-cell")],
             },
         ),
@@ -3579,7 +3579,7 @@ class Migration(migrations.Migration):
                 ),
             ],
             options={
-                "ordering": ["at"],
+                "ordering": ["at", "pk"],
             },
         ),
         migrations.CreateModel(

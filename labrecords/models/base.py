@@ -8,16 +8,15 @@ from django.db import models
 
 
 def new_id() -> uuid.UUID:
-    """A UUID of version 7 (RFC 9562): the first 48 bits are the time in milliseconds, so keys sort by age.
+    """A UUID of version 7: the time in milliseconds, then the fraction of it in 12 bits, so that keys sort by age.
 
+    RFC 9562, section 6.2, method 3. Records of one moment are told apart by it, in the order in which they were made.
     Python has one of its own only from 3.14, PostgreSQL only from 18.
     """
-    stamp = time.time_ns() // 1_000_000
-    rest = int.from_bytes(os.urandom(10), "big")
-    value = (stamp & 0xFFFF_FFFF_FFFF) << 80 | rest
-    value = value & ~(0xF << 76) | 0x7 << 76
-    value = value & ~(0x3 << 62) | 0x2 << 62
-    return uuid.UUID(int=value)
+    stamp, rest = divmod(time.time_ns(), 1_000_000)
+    fraction = rest * 4096 // 1_000_000
+    random = int.from_bytes(os.urandom(8), "big") & (1 << 62) - 1
+    return uuid.UUID(int=(stamp & 0xFFFF_FFFF_FFFF) << 80 | 0x7 << 76 | fraction << 64 | 0x2 << 62 | random)
 
 
 class RecordIsKept(TypeError):

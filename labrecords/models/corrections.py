@@ -23,7 +23,7 @@ class Correction(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["at"]
+        ordering = ["at", "pk"]
 
     def __str__(self):
         return f"correction of {self.result_id}"

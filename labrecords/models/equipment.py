@@ -73,7 +73,7 @@ class EquipmentDocument(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["-at"]
+        ordering = ["-at", "-pk"]
         constraints = [models.UniqueConstraint(fields=["equipment", "sha256"], name="document-once")]
 
     def __str__(self):
@@ -115,7 +115,7 @@ class Calibration(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["-performed_on", "-at"]
+        ordering = ["-performed_on", "-at", "-pk"]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(due_on__gte=models.F("performed_on")), name="calibration-dates-in-order"
@@ -180,7 +180,7 @@ class CheckBaseline(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["-at"]
+        ordering = ["-at", "-pk"]
 
     def __str__(self):
         return self.name
@@ -201,7 +201,7 @@ class CheckReading(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["-taken_at", "-at"]
+        ordering = ["-taken_at", "-at", "-pk"]
         indexes = [models.Index(fields=["cell", "tester", "standard", "taken_at"], name="check-by-cell")]
 
     def __str__(self):

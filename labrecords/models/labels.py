@@ -16,7 +16,7 @@ class LabelPrint(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["-at"]
+        ordering = ["-at", "-pk"]
 
     def __str__(self):
         return f"{len(self.codes)} labels of {self.subject}"

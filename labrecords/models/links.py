@@ -21,7 +21,7 @@ class ReportLink(Record):
     digest = models.CharField(max_length=64, unique=True)
 
     class Meta:
-        ordering = ["-at"]
+        ordering = ["-at", "-pk"]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(until__gt=models.F("at"))

@@ -67,7 +67,7 @@ class NonconformityStep(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["at"]
+        ordering = ["at", "pk"]
         constraints = [
             models.UniqueConstraint(
                 fields=["nonconformity"], condition=models.Q(kind="work resumed"), name="work-resumed-once"

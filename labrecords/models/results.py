@@ -85,7 +85,7 @@ class Result(Record):
     entered_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["tested_at", "at"]
+        ordering = ["tested_at", "at", "pk"]
         constraints = [
             models.UniqueConstraint(fields=["specimen", "revision"], name="specimen-done"),
             models.CheckConstraint(condition=models.Q(rate_unit__in=["in/min", "mm/min"]), name="rate-unit-known"),
@@ -120,7 +120,7 @@ class Refusal(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["-at"]
+        ordering = ["-at", "-pk"]
 
     def __str__(self):
         return ", ".join(self.codes)

@@ -17,7 +17,7 @@ class Review(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["-at"]
+        ordering = ["-at", "-pk"]
 
     def __str__(self):
         return "accepted" if self.accepted else "returned"

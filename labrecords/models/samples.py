@@ -51,7 +51,7 @@ class Discrepancy(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["at"]
+        ordering = ["at", "pk"]
 
     def __str__(self):
         return f"discrepancy of {self.lot_id}"
@@ -93,7 +93,7 @@ class Treatment(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["arm", "time_point", "at"]
+        ordering = ["arm", "time_point", "at", "pk"]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(ended_on__gte=models.F("started_on")), name="treatment-dates-in-order"
@@ -152,7 +152,7 @@ class CustodyEvent(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["happened_at", "at"]
+        ordering = ["happened_at", "at", "pk"]
 
     def __str__(self):
         return f"{self.lot_id} {self.act}"

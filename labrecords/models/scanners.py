@@ -19,7 +19,7 @@ class ScannerCheck(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["-at"]
+        ordering = ["-at", "-pk"]
 
     def __str__(self):
         return f"scanner at {self.tester_id}: {'passed' if self.passed else 'did not pass'}"

@@ -18,7 +18,7 @@ class WaitingFile(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["at"]
+        ordering = ["at", "pk"]
 
     def __str__(self):
         return self.name

@@ -70,7 +70,7 @@ class SettingEvidence(Record):
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["at"]
+        ordering = ["at", "pk"]
 
     def __str__(self):
         return f"{self.kind} of {self.setting}"

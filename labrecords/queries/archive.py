@@ -90,12 +90,14 @@ def tables(found: Basis) -> list[Table]:
     """Every kind of record that the report rests on, and what became of it since."""
     report, study, items = found.report, found.study, found.items
     results = Result.objects.filter(specimen__study=study).order_by("at", "pk")
-    asides = PhotoAside.objects.filter(photo__in=photographs(study)).order_by("at")
+    asides = PhotoAside.objects.filter(photo__in=photographs(study)).order_by("at", "pk")
     deviations = Deviation.objects.filter(result__specimen__study=study)
-    calibrations = Calibration.objects.filter(equipment__in=items).order_by("equipment__label", "performed_on", "at")
+    calibrations = Calibration.objects.filter(equipment__in=items).order_by(
+        "equipment__label", "performed_on", "at", "pk"
+    )
     service = EquipmentEvent.objects.filter(equipment__in=items)
     work = nonconforming(report)
-    steps = NonconformityStep.objects.filter(nonconformity__in=work).order_by("at")
+    steps = NonconformityStep.objects.filter(nonconformity__in=work).order_by("at", "pk")
     return [
         _table("protocols", "Versions of the protocol, whole", Protocol.objects.filter(study=study)),
         _table(
@@ -108,8 +110,8 @@ def tables(found: Basis) -> list[Table]:
         _table("photographs-set-aside", "Those attached in error, and why", asides),
         _table("voids", "Void specimens", Void.objects.filter(specimen__study=study)),
         _table("deviations", "What was kept under a deviation", deviations),
-        _table("refusals", "What was refused, and why", Refusal.objects.filter(study=study).order_by("at")),
-        _table("reviews", "Reviews", Review.objects.filter(study=study).order_by("at")),
+        _table("refusals", "What was refused, and why", Refusal.objects.filter(study=study).order_by("at", "pk")),
+        _table("reviews", "Reviews", Review.objects.filter(study=study).order_by("at", "pk")),
         _table("signatures", "Signatures, each with the hash of what was signed", signatures(report)),
         _table("authorisations", "Authorisations of whoever tested", authorisations(study)),
         _table("calibrations", "Every calibration of what was used, before the tests and since", calibrations),
@@ -117,7 +119,7 @@ def tables(found: Basis) -> list[Table]:
         _table("service", "Out of service and back, adjusted, repaired", service),
         _table("nonconforming", "Nonconforming work that touches the study or the report", work),
         _table("nonconforming-steps", "What was decided about it", steps),
-        _table("openings", "By whom the report was opened", Opening.objects.filter(report=report).order_by("at")),
+        _table("openings", "By whom the report was opened", Opening.objects.filter(report=report).order_by("at", "pk")),
     ]
 
 
@@ -129,7 +131,7 @@ def look_back(found: Basis) -> Table:
 
 def _looked_back(item: Equipment, then: Calibration, last: datetime) -> dict[str, str]:
     since = item.calibrations.filter(performed_on__gte=last.date(), superseded_by=None).exclude(pk=then.pk)
-    found = since.order_by("performed_on", "at").first()
+    found = since.order_by("performed_on", "at", "pk").first()
     return {
         "item": str(item),
         "in_force": then.certificate,
@@ -182,7 +184,7 @@ def authorisations(study: Study) -> QuerySet[Authorisation]:
 def signatures(report: Report) -> QuerySet[Signature]:
     """Under the report, its withdrawal, and every version of the protocol."""
     of_protocols = Q(protocol__study=report.study) | Q(protocol_answer__protocol__study=report.study)
-    return Signature.objects.filter(Q(report=report) | Q(withdrawal__report=report) | of_protocols).order_by("at")
+    return Signature.objects.filter(Q(report=report) | Q(withdrawal__report=report) | of_protocols).order_by("at", "pk")
 
 
 def nonconforming(report: Report) -> QuerySet[Nonconformity]:

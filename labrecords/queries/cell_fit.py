@@ -75,7 +75,7 @@ class Fit:
 
 def measured_noise(cell: Equipment) -> Noise | None:
     """The median noise of the newest traces taken with a cell, from their quiet part before the pull."""
-    newest = Trace.objects.filter(result__run__cell=cell).order_by("-at").values_list("reduction", flat=True)
+    newest = Trace.objects.filter(result__run__cell=cell).order_by("-at", "-pk").values_list("reduction", flat=True)
     found = [kept["noise_n"] for kept in newest[:NEWEST_TRACES] if kept.get("noise_n") is not None]
     return Noise(median(found), len(found)) if len(found) >= FEWEST_TRACES else None
 

@@ -21,7 +21,7 @@ def of_the_day(tester: Equipment, cell: Equipment, moment: datetime) -> tuple[fa
     # by the time of the check and then of its entry, as the database orders them
     return tuple(
         facts.Check(made.standard.kind, made.taken_at.astimezone(zone), made.accepted)
-        for made in found.order_by("taken_at", "at")
+        for made in found.order_by("taken_at", "at", "pk")
     )
 
 
@@ -33,7 +33,7 @@ def baseline(tester: Equipment, cell: Equipment, standard: Equipment) -> CheckBa
 def readings(tester: Equipment, cell: Equipment, standard: Equipment) -> QuerySet[CheckReading]:
     """All readings of a pair against a standard, in order of time."""
     found = CheckReading.objects.filter(tester=tester, cell=cell, standard=standard)
-    return found.select_related("by", "baseline").order_by("taken_at", "at")
+    return found.select_related("by", "baseline").order_by("taken_at", "at", "pk")
 
 
 def pairs(cell: Equipment) -> list[tuple[Equipment, Equipment]]:

@@ -39,7 +39,7 @@ def waiting(study: Study | None = None) -> QuerySet[Correction]:
 
 def made_in(study: Study) -> Iterable[Correction]:
     """Corrections of a study that were made, in their order."""
-    return every().filter(result__specimen__study=study, made__isnull=False).order_by("at")
+    return every().filter(result__specimen__study=study, made__isnull=False).order_by("at", "pk")
 
 
 def latest(specimen: Specimen) -> Result:

@@ -17,7 +17,7 @@ IN_SERVICE = "in service"
 
 def calibration_on(item: Equipment, day: date) -> Calibration | None:
     """The latest reviewed calibration performed on or before a day, whether past due or not."""
-    return counting().filter(equipment=item, performed_on__lte=day).order_by("-performed_on", "-at").first()
+    return counting().filter(equipment=item, performed_on__lte=day).order_by("-performed_on", "-at", "-pk").first()
 
 
 def counting() -> QuerySet[Calibration]:
@@ -119,7 +119,7 @@ def _latest_calibrations(day: date) -> dict:
     found: QuerySet[Calibration] = (
         counting()
         .filter(performed_on__lte=day)
-        .order_by("equipment_id", "-performed_on", "-at")
+        .order_by("equipment_id", "-performed_on", "-at", "-pk")
         .distinct("equipment_id")
     )
     return {calibration.equipment_id: calibration for calibration in found}

@@ -41,7 +41,7 @@ def _others(run: Run, specimen: Specimen, *, own: bool) -> facts.Others:
     known = values.counting(run.study).filter(specimen__group=specimen.group_id, censored="", strength__isnull=False)
     if own:
         known = known.filter(tested_by=run.person)
-    strengths = known.order_by("tested_at", "at").values_list("strength", flat=True)
+    strengths = known.order_by("tested_at", "at", "pk").values_list("strength", flat=True)
     typed = values.counting(run.study).filter(run=run, source="typed").exclude(recorded="").order_by("-at", "-pk")
     return facts.Others(
         strengths=tuple(strengths),

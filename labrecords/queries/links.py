@@ -34,7 +34,7 @@ def newest_issue(report: Report) -> int:
 def wait_before(address: str, now: datetime) -> int:
     """Seconds before a link is looked at that is asked for from this address."""
     failed = LinkFailure.objects.filter(address=address, at__gt=now - HOUR)
-    last = failed.order_by("-at").values_list("at", flat=True).first()
+    last = failed.order_by("-at", "-pk").values_list("at", flat=True).first()
     return link_wait_s(failed.count(), (now - last).total_seconds() if last else 0.0)
 
 

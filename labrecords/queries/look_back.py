@@ -125,7 +125,7 @@ def since_last_good(calibration: Calibration) -> LookBack:
     last_good = (
         equipment.counting()
         .filter(equipment=item, performed_on__lt=calibration.performed_on, passed=True)
-        .order_by("-performed_on", "-at")
+        .order_by("-performed_on", "-at", "-pk")
         .first()
     )
     since = last_good.performed_on if last_good else None

@@ -31,7 +31,7 @@ def own(person: User):
     if not may(person, "agree to a protocol") or person.client_id is None:
         return Protocol.objects.none()
     found = Protocol.objects.filter(study__project__client_id=person.client_id, signature__isnull=False)
-    return found.select_related("study__project__client", "signature", "answer").order_by("-at")
+    return found.select_related("study__project__client", "signature", "answer").order_by("-at", "-pk")
 
 
 def own_one(person: User, code: str, version: int) -> Protocol:

@@ -13,7 +13,7 @@ from .access import NotFound
 def unanswered(lot: Lot) -> tuple[str, ...]:
     """What was found on receipt and the client has not answered, or has answered with: not to be tested."""
     found = Discrepancy.objects.filter(lot=lot).exclude(answer__proceeds=True)
-    return tuple(found.order_by("at").values_list("words", flat=True))
+    return tuple(found.order_by("at", "pk").values_list("words", flat=True))
 
 
 def discrepancy(discrepancy_id) -> Discrepancy:
@@ -50,7 +50,7 @@ def cutting_map(lot: Lot) -> tuple[list[str], list[tuple[Pack, list[list[Specime
 
 def remnants_at(lot: Lot) -> str:
     """Where what was left of a lot is kept; empty where nothing is on record, or it has been discarded."""
-    latest = lot.custody.filter(act__startswith="remnants").order_by("-at").first()
+    latest = lot.custody.filter(act__startswith="remnants").order_by("-at", "-pk").first()
     return latest.place if latest is not None and latest.act == "remnants kept" else ""
 
 

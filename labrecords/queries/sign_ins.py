@@ -38,11 +38,11 @@ def tries(username: str, address: str, now: datetime) -> Tries:
 
 def _failures(found: QuerySet[SignIn], now: datetime) -> tuple[int, float]:
     """How many failed since the last that went well, and how long ago the last one was."""
-    good = found.filter(succeeded=True).order_by("-at").values_list("at", flat=True).first()
+    good = found.filter(succeeded=True).order_by("-at", "-pk").values_list("at", flat=True).first()
     failed = found.filter(succeeded=False, at__gt=good) if good else found.filter(succeeded=False)
     return failed.count(), _since(failed, now)
 
 
 def _since(failed: QuerySet[SignIn], now: datetime) -> float:
-    last = failed.order_by("-at").values_list("at", flat=True).first()
+    last = failed.order_by("-at", "-pk").values_list("at", flat=True).first()
     return (now - last).total_seconds() if last else 0.0

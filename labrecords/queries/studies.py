@@ -124,7 +124,7 @@ def run_results(run: Run):
         run.results.filter(superseded_by__isnull=True)
         .select_related("specimen__group", "specimen__void")
         .prefetch_related("deviations__decision")
-        .order_by("-at")
+        .order_by("-at", "-pk")
     )
 
 
@@ -205,7 +205,7 @@ def open_deviations() -> QuerySet[Deviation]:
     return (
         Deviation.objects.filter(decision__isnull=True)
         .select_related("result__specimen__study__project__client", "result__tested_by")
-        .order_by("at")
+        .order_by("at", "pk")
     )
 
 

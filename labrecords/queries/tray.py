@@ -35,7 +35,7 @@ def untouched() -> list[tuple[TraceFile, Run | None]]:
         TraceFile.objects.filter(study__state=TESTING, traces__isnull=True)
         .defer("content")
         .select_related("study")
-        .order_by("-at")[:SHOWN]
+        .order_by("-at", "-pk")[:SHOWN]
     )
     runs = {run.study_id: run for run in studies.open_runs().reverse()}  # the newest of a study stays
     return [(file, runs.get(file.study_id)) for file in files]

@@ -69,12 +69,12 @@ def _testers(found: list[Study]) -> dict[Any, set[str]]:
 
 def deviations() -> list[Deviation]:
     """Deviations nobody has decided, oldest first."""
-    return list(values.undecided().select_related("result__specimen__study").order_by("at"))
+    return list(values.undecided().select_related("result__specimen__study").order_by("at", "pk"))
 
 
 def discrepancies() -> list[Discrepancy]:
     """Discrepancies the client has not answered, oldest first."""
-    return list(Discrepancy.objects.filter(answer__isnull=True).select_related("lot__study").order_by("at"))
+    return list(Discrepancy.objects.filter(answer__isnull=True).select_related("lot__study").order_by("at", "pk"))
 
 
 def open_nonconformities() -> list:

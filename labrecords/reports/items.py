@@ -23,7 +23,7 @@ def items(study: Study, zone: ZoneInfo) -> list[dict[str, str]]:
 
 def disclaimers(study: Study) -> list[str]:
     """What the report says of lots that came other than agreed and were tested at the client's word."""
-    answers = DiscrepancyAnswer.objects.filter(discrepancy__lot__study=study, proceeds=True).order_by("at")
+    answers = DiscrepancyAnswer.objects.filter(discrepancy__lot__study=study, proceeds=True).order_by("at", "pk")
     return [
         f"Lot {made.discrepancy.lot.name}: {made.disclaimer}" for made in answers.select_related("discrepancy__lot")
     ]
