@@ -6,6 +6,7 @@ import json
 import uuid
 from collections.abc import Callable
 from datetime import datetime
+from urllib.parse import urlencode
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -98,11 +99,17 @@ class LabMiddleware:
 
 def not_allowed(request: HttpRequest, exception: access.NotAllowed) -> HttpResponse:
     """The page for an act that the person's roles do not allow."""
-    panel = panel_of(Answer("not-allowed", str(exception)), tried=exception.act)
+    links = [{"label": "Sign in with name and password", "url": sign_in_url(request)}] if request.user.by_badge else []
+    panel = panel_of(Answer("not-allowed", str(exception)), tried=exception.act, links=links)
     if wants_json(request):
         told = {"outcome": "refused", "codes": ["not-allowed"], "panels": [panel], "conflict": ""}
         return JsonResponse(told, status=403)
     return render(request, "refused.html", {"refusals": [panel]}, status=403)
+
+
+def sign_in_url(request: HttpRequest) -> str:
+    """Where name and password are asked for, and then this page comes again."""
+    return f"{reverse('sign-in')}?{urlencode({'password': 1, 'next': request.get_full_path()})}"
 
 
 def page_context(request: HttpRequest) -> dict:

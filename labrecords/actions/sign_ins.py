@@ -10,6 +10,11 @@ from labrecords.queries import sign_ins
 
 @transaction.atomic(durable=True)
 def keep(*, username: str, address: str, succeeded: bool, at: datetime) -> SignIn:
-    """One try, kept for good."""
+    """One try with name and password, kept for good."""
+    return write(username=username, address=address, succeeded=succeeded, way=SignIn.BY_PASSWORD, at=at)
+
+
+def write(*, username: str, address: str, succeeded: bool, way: str, at: datetime) -> SignIn:
+    """One try, within the transaction of whoever looks at it."""
     name = sign_ins.kept_as(username)
-    return SignIn.objects.create(username=name, address=address, succeeded=succeeded, at=at)
+    return SignIn.objects.create(username=name, address=address, succeeded=succeeded, way=way, at=at)

@@ -84,6 +84,7 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_calendarfeed": TABLE,
     "labrecords_secondfactor": TABLE,
     "labrecords_recoverycode": TABLE,
+    "labrecords_badge": TABLE,
     "labrecords_client": TABLE,
     "labrecords_project": TABLE,
     "labrecords_method": TABLE,

@@ -1322,6 +1322,54 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name="Badge",
+            fields=[
+                (
+                    "id",
+                    models.UUIDField(
+                        default=labrecords.models.base.new_id, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("label", models.CharField(max_length=20, unique=True)),
+                ("pin", models.CharField(help_text="A hash.", max_length=200)),
+                ("pin_set_at", models.DateTimeField()),
+                ("made_at", models.DateTimeField()),
+                ("ended_at", models.DateTimeField(null=True)),
+                ("ended_why", models.TextField(blank=True)),
+                (
+                    "ended_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="badges", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["made_at", "id"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("ended_at__isnull", True)), fields=("person",), name="one-badge-a-person"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("ended_at__isnull", True), ("ended_by__isnull", True)),
+                            models.Q(("ended_at__isnull", False), ("ended_by__isnull", False)),
+                            _connector="OR",
+                        ),
+                        name="badge-end-has-a-person",
+                    ),
+                ],
+            },
+        ),
+        migrations.CreateModel(
             name="RecoveryCode",
             fields=[
                 (
@@ -2148,6 +2196,15 @@ class Migration(migrations.Migration):
                 ("username", models.CharField(max_length=80)),
                 ("address", models.CharField(help_text="From where, as far as the server can tell.", max_length=45)),
                 ("succeeded", models.BooleanField()),
+                (
+                    "way",
+                    models.CharField(
+                        choices=[("password", "name and password"), ("badge", "badge and PIN")],
+                        default="password",
+                        help_text="What was shown.",
+                        max_length=8,
+                    ),
+                ),
             ],
             options={
                 "indexes": [

@@ -1,6 +1,7 @@
 """Tables. One noun a file; what may be done with them is in actions/, what is asked of them in queries/."""
 
 from .audit import Event, Seal
+from .badges import Badge
 from .base import Record, RecordIsKept, Table, new_id
 from .budgets import BudgetDecision, UncertaintyBudget
 from .calendar import CalendarFeed
@@ -39,6 +40,7 @@ from .windows import DerivedLimit, LimitDecision, SealingSetting, SealingWindow,
 __all__ = [
     "ApiToken",
     "Authorisation",
+    "Badge",
     "BudgetDecision",
     "CalendarFeed",
     "Calibration",

@@ -36,6 +36,7 @@ class User(AbstractBaseUser, PermissionsMixin, Table):
 
     objects = PersonManager()
     USERNAME_FIELD = "username"
+    by_badge = False  # of a request: shown by badge and PIN, and so may do the bench's work and no more
     REQUIRED_FIELDS = ["name"]
 
     class Meta:

@@ -9,6 +9,9 @@ class NotAllowed(PermissionError):
 
     def __init__(self, person: User, act: str) -> None:
         self.act = act
+        if person.by_badge and authority.allows(person.roles, act):
+            super().__init__(f"{person.name} is here by badge and PIN. To {act}, sign in with name and password.")
+            return
         allowed = sorted(role for role in authority.ROLES if role in authority.ACTS[act])
         super().__init__(f"{person.name} may not {act}. These roles may: {', '.join(allowed)}.")
 
@@ -18,8 +21,9 @@ class NotFound(LookupError):
 
 
 def may(person: User, act: str) -> bool:
-    """Whether the person's roles allow the act."""
-    return person.is_active and authority.allows(person.roles, act)
+    """Whether the person's roles allow the act, and the way in which they showed who they are does."""
+    shown = not person.by_badge or act in authority.BY_BADGE
+    return person.is_active and shown and authority.allows(person.roles, act)
 
 
 def demand(person: User, act: str) -> None:

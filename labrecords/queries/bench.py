@@ -5,7 +5,7 @@ from uuid import UUID
 
 from django.db.models import Count, Exists, Min, OuterRef, Q
 
-from labrecords.models import Entry, PlanGroup, PullPlace, Result, Run, Specimen, Study
+from labrecords.models import Entry, PlanGroup, PullPlace, Result, Run, Specimen, Study, User
 
 from . import validation_plans
 
@@ -40,6 +40,12 @@ def run_of(study: Study, text: str) -> Run | None:
     except ValueError:
         return None
     return Run.objects.select_related("person", *EQUIPMENT).filter(study=study, pk=key).first()
+
+
+def own_run_beside(run: Run, person: User) -> Run | None:
+    """The open run of a person in the same study on the same equipment, if there is one."""
+    same = Run.objects.filter(study=run.study_id, tester=run.tester_id, cell=run.cell_id, person=person)
+    return same.filter(closed_at__isnull=True).order_by("-number").first()
 
 
 def came_before(key: UUID) -> bool:

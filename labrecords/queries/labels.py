@@ -4,9 +4,10 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from labrecords.models import Equipment, LabelPrint, Lot, Pack, Specimen
+from labrecords.models import Badge, Equipment, LabelPrint, Lot, Pack, Specimen
 from labrecords.rules.labels import parse
 
+from . import badges
 from .access import NotFound
 
 PACKS, SPECIMENS = "packs", "specimens"
@@ -38,6 +39,11 @@ def of_equipment() -> list[str]:
     return list(Equipment.objects.values_list("label", flat=True))
 
 
+def of_badges() -> list[str]:
+    """Codes of all badges that have not ended."""
+    return list(badges.open_badges().values_list("label", flat=True))
+
+
 def times_printed(codes: Sequence[str]) -> Counter[str]:
     """How often each code was printed so far."""
     prints = LabelPrint.objects.filter(codes__overlap=list(codes)).values_list("codes", flat=True)
@@ -55,7 +61,7 @@ def one_print(print_id) -> LabelPrint:
 
 def faces(codes: Sequence[str]) -> list[Face]:
     """What stands on the labels with these codes, in their order; a constant number of queries."""
-    lines = _strip_lines(codes) | _pack_lines(codes) | _item_lines(codes)
+    lines = _strip_lines(codes) | _pack_lines(codes) | _item_lines(codes) | _badge_lines(codes)
     return [Face(code, parse(code).encoded, lines[code]) for code in codes]
 
 
@@ -80,3 +86,8 @@ def _pack_words(pack: Pack) -> tuple[str, str]:
 
 def _item_lines(codes: Sequence[str]) -> dict[str, tuple[str, ...]]:
     return {item.label: (item.name, f"no. {item.serial}") for item in Equipment.objects.filter(label__in=codes)}
+
+
+def _badge_lines(codes: Sequence[str]) -> dict[str, tuple[str, ...]]:
+    found = Badge.objects.filter(label__in=codes).select_related("person")
+    return {badge.label: (badge.person.name, "badge for the bench") for badge in found}

@@ -16,6 +16,7 @@ KINDS = {
     "RS": "room sensor",
     "CM": "check mass",
     "RF": "reference strips",
+    "PB": "person's badge",
 }
 DIGITS = 6
 MOST = 999_999_999

@@ -53,4 +53,10 @@ WORDS: dict[str, Words] = {
         "Nobody.",
         "Add another one.",
     ),
+    "badge-ended": refusal(
+        "the badge has ended",
+        "A badge ends once and stays ended.",
+        "Its owner.",
+        "Make another one under Signing in.",
+    ),
 }

@@ -1,6 +1,5 @@
 """Signing in again with a form in hand: what was typed is carried along, and sent once more by whoever signed in."""
 
-from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import render
@@ -8,7 +7,7 @@ from django.views.decorators.http import require_POST
 
 from labrecords.queries import second_factors
 
-from . import carried, pending
+from . import carried, pending, sessions
 from .second_step import ask
 from .sign_in import SlowForm, note
 
@@ -30,5 +29,5 @@ def sign_in_again(request: HttpRequest) -> HttpResponse:
         pending.begin(request, person, next_page=typed.path)
         return ask(request, person, typed)
     note(request, form, succeeded=True)
-    login(request, person)
+    sessions.begin(request, person)
     return render(request, "registration/send.html", typed.context)

@@ -1,4 +1,7 @@
-"""People of the roles in SECOND_FACTOR_ROLES add a second factor before any other page opens."""
+"""People of the roles in SECOND_FACTOR_ROLES add a second factor before any other page opens.
+
+Who is at the bench by badge has shown two things already, and does nothing that such a role is for.
+"""
 
 from collections.abc import Callable
 
@@ -7,7 +10,7 @@ from django.shortcuts import redirect, render
 
 from labrecords.queries import second_factors
 
-OPEN = {"own-factors", "add-app", "add-passkey", "passkey-challenge", "sign-out", "help"}
+OPEN = {"own-factors", "add-app", "add-passkey", "passkey-challenge", "sign-out", "help", "who"}
 
 
 class AsksToEnrol:
@@ -24,7 +27,7 @@ class AsksToEnrol:
         here = request.resolver_match
         if not request.user.is_authenticated or (not here.namespaces and here.url_name in OPEN):
             return None
-        if not second_factors.must_enrol(request.user):
+        if request.user.by_badge or not second_factors.must_enrol(request.user):
             return None
         if request.method in ("GET", "HEAD"):
             return redirect("own-factors")

@@ -39,6 +39,17 @@ def of_equipment(request: HttpRequest) -> HttpResponse:
     return _page(request, form, every, lambda _: every, heading="Labels of equipment", crumbs=crumbs)
 
 
+@needs("keep people")
+def of_badges(request: HttpRequest) -> HttpResponse:
+    """Badges of people who work at the bench."""
+    form = _form(request, None)
+    every = labels.of_badges()
+    crumbs = [{"label": "People", "url": reverse("people")}]
+    return _page(
+        request, form, every, lambda _: every, heading="Badges for the bench", crumbs=crumbs, of=actions.BADGES
+    )
+
+
 def _form(request: HttpRequest, kinds) -> PrintForm:
     named = [code.text for code in find(request.GET.get("only", "")[:500])]
     initial = {"what": [kind for kind, _ in kinds or ()], "only": " ".join(named)}
@@ -50,12 +61,12 @@ def _form(request: HttpRequest, kinds) -> PrintForm:
     return form
 
 
-def _page(request, form: PrintForm, every: list[str], chosen, *, heading, crumbs, lot=None) -> HttpResponse:
+def _page(request, form: PrintForm, every: list[str], chosen, *, heading, crumbs, **what) -> HttpResponse:
     times = labels.times_printed(every)
     if request.method == "POST" and form.is_valid():
         codes = _chosen(form, every, chosen, times)
         if form.is_valid():
-            kept = _print(request, form, codes, lot)
+            kept = _print(request, form, codes, **what)
             if kept is not None:
                 return redirect("label-print", kept.pk)
     context = {
@@ -82,7 +93,7 @@ def _chosen(form: PrintForm, every: list[str], chosen, times) -> list[str]:
     return [code for code in codes if given["which"] != NEW or not times[code]]
 
 
-def _print(request: HttpRequest, form: PrintForm, codes: list[str], lot):
+def _print(request: HttpRequest, form: PrintForm, codes: list[str], **what):
     given = form.cleaned_data
     try:
         return actions.print_labels(
@@ -90,9 +101,9 @@ def _print(request: HttpRequest, form: PrintForm, codes: list[str], lot):
             sheet=given["sheet"],
             margins=form.margins(),
             first=given["first"],
-            lot=lot,
             by=request.user,
             at=now(),
+            **what,
         )
     except label_sheet.SheetProblem as problem:
         form.add_error(None, str(problem))

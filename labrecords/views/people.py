@@ -17,7 +17,7 @@ from labrecords.forms.listing import Choice, Column, Listing, Nothing
 from labrecords.forms.people import AuthorisationForm, PersonForm, RolesForm, TokenForm, WithdrawalForm
 from labrecords.forms.review import ReasonForm
 from labrecords.forms.second_factors import EndForm
-from labrecords.queries import access, clients, lab, people, second_factors, studies
+from labrecords.queries import access, badges, clients, lab, people, second_factors, studies
 from labrecords.web import needs, now
 
 
@@ -84,6 +84,7 @@ def person(request: HttpRequest, username: str) -> HttpResponse:
         "row": _row(found, lab.day(now()), people.used_by_version(now())),
         "tokens": list(found.tokens.all()),
         "factors": second_factors.every(found),
+        "badges": badges.every(found),
         "may_keep": access.may(request.user, "keep people"),
         "may_authorise": access.may(request.user, "authorise people"),
         "token_form": TokenForm(),

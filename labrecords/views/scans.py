@@ -71,8 +71,10 @@ def _done(result, specimen, reader) -> str:
 @needs("open a run")
 def label(request: HttpRequest, run_id) -> JsonResponse:
     """Answer a scan: the verdict, its words, and where to go."""
-    run = studies.run(run_id)
-    told = meaning(run, request.GET.get("text", "")[:200], reader=request.user)
+    run, text = studies.run(run_id), request.GET.get("text", "")[:200]
+    if (badge := labels.read(text)) is not None and badge.kind == "PB":
+        return JsonResponse({"verdict": "person", "words": "", "label": badge.text, "go": ""})
+    told = meaning(run, text, reader=request.user)
     answer = {"verdict": told.verdict, "words": told.words, "label": "", "go": ""}
     if told.specimen is not None and told.specimen.study_id == run.study_id:
         code = told.specimen.label

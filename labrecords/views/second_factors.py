@@ -13,7 +13,7 @@ from labrecords import web
 from labrecords.actions import second_factors as actions
 from labrecords.actions.refusals import Refused
 from labrecords.forms.second_factors import AppForm, PasskeyForm, PasswordForm
-from labrecords.queries import lab, second_factors
+from labrecords.queries import badges, lab, second_factors
 from labrecords.rules.sealed import NotOpened
 from labrecords.rules.second_factor import address_of, grouped, new_secret
 
@@ -31,6 +31,7 @@ def own(request: HttpRequest) -> HttpResponse:
         "left": second_factors.codes_left(request.user),
         "must": second_factors.must_enrol(request.user),
         "site": passkeys.site(request),
+        "badge": badges.of(request.user),
         "at_own_factors": True,
         "crumbs": [{"label": TITLE}],
     }

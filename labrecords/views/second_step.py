@@ -1,6 +1,5 @@
 """The second step of signing in: what is shown after the password, by whoever has a second factor."""
 
-from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -13,7 +12,7 @@ from labrecords.actions.refusals import Refused
 from labrecords.forms.second_factors import SecondStepForm
 from labrecords.queries import second_factors
 
-from . import carried, passkeys, pending
+from . import carried, passkeys, pending, sessions
 from .sign_in import wait_before
 
 LATE = "The time for the second step has passed. Nothing was recorded: sign in anew."
@@ -60,7 +59,7 @@ def keep(request: HttpRequest, person, *, succeeded: bool) -> None:
 def _signed_in(request: HttpRequest, person, typed) -> HttpResponse:
     next_page = pending.next_page(request)
     del request.session[pending.STEP]
-    login(request, person)
+    sessions.begin(request, person)
     if typed is not None:
         return render(request, "registration/send.html", typed.context)
     return redirect(next_page)

@@ -1,19 +1,21 @@
 """Signing in: tries are kept, and guessing is made slow without locking anybody out."""
 
 from datetime import datetime
+from urllib.parse import urlencode
 
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 
 from labrecords import web
 from labrecords.actions import sign_ins as actions
 from labrecords.queries import second_factors, sign_ins
 from labrecords.rules.guessing import wait_s
 
-from . import pending
+from . import pending, sessions
 
 
 class SlowForm(AuthenticationForm):
@@ -31,6 +33,13 @@ class SignIn(LoginView):
 
     authentication_form = SlowForm
 
+    def get(self, request: HttpRequest, *args, **kwargs) -> HttpResponse:
+        """The page; at a bench that waits for a badge, the page that takes it comes first."""
+        waits = not request.user.is_authenticated and sessions.takes_badges(request)
+        if waits and "password" not in request.GET:
+            return redirect(f"{reverse('who')}?{urlencode({'next': self.get_redirect_url()})}")
+        return super().get(request, *args, **kwargs)
+
     def form_valid(self, form) -> HttpResponse:
         """Signed in, or asked for the second factor by who has one; the try has gone well when both have."""
         person = form.get_user()
@@ -38,7 +47,8 @@ class SignIn(LoginView):
             pending.begin(self.request, person, next_page=self.get_success_url())
             return redirect("sign-in-second")
         note(self.request, form, succeeded=True)
-        return super().form_valid(form)
+        sessions.begin(self.request, person)
+        return redirect(self.get_success_url())
 
     def form_invalid(self, form) -> HttpResponse:
         """Not signed in; told the same whether or not anybody has that name."""

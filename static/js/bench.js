@@ -25,6 +25,7 @@ class Bench {
     this.force = part("typed");
     this.specimen = part("specimen");
     this.facts = form.querySelector("[data-facts]");
+    this.change = document.querySelector("[data-change-person]");
     this.armed = null;
     this.busy = false;
     this.inHand = this.specimen.value;
@@ -65,6 +66,10 @@ class Bench {
     this.group.addEventListener("keydown", (event) => this.typedInGroup(event));
     pressOnce(this.group);
     this.force.addEventListener("keydown", (event) => this.typedInForce(event));
+    this.change.addEventListener("click", (event) => {
+      event.preventDefault();
+      this.changePerson("");
+    });
     this.specimen.addEventListener("input", () => this.another());
     this.specimen.addEventListener("change", () => this.asked());
     this.specimen.addEventListener("keydown", (event) => this.typedInSpecimen(event));
@@ -199,18 +204,32 @@ class Bench {
   async heard(text) {
     const told = (await meaning(text)) ?? this.fromStrip(text);
     if (!told) return say("stop", "The server did not answer, and the label is not on this page's strip. Type its code.");
+    if (told.verdict === "person") return this.unkept("show the badge") || this.changePerson(told.label);
     if (told.verdict !== "ok") return say(told.verdict, told.words, onward(told));
     if (told.label === this.inHand && !form.classList.contains("other-specimen")) {
       say("note", `${told.label} is in hand.`);
       return this.goOn();
     }
-    const typed = this.force.value.trim();
-    if (typed || this.chosen) {
-      const what = typed ? `${typed} is typed` : "a mode is chosen";
-      return say("check", `${what} for ${this.specimen.value} and not kept. Keep it or clear it, then scan ${told.label}.`);
-    }
+    if (this.unkept(`scan ${told.label}`)) return;
     if (told.cell) this.take(told.cell);
     else location.assign(told.go);
+  }
+
+  // Whether something is typed or chosen that nobody has kept; then that is said, and nothing else is begun.
+  unkept(then) {
+    const typed = this.force.value.trim();
+    if (!typed && !this.chosen) return false;
+    const what = typed ? `${typed} is typed` : "a mode is chosen";
+    say("check", `${what} for ${this.specimen.value} and not kept. Keep it or clear it, then ${then}.`);
+    return true;
+  }
+
+  // Another person takes over, with the specimen that is in hand now.
+  changePerson(badge) {
+    const where = new URL(this.change.href);
+    where.searchParams.set("next", `${location.pathname}?${new URLSearchParams({ specimen: this.specimen.value })}`);
+    if (badge) where.searchParams.set("badge", badge);
+    location.assign(where);
   }
 
   // What the page itself knows of a label while the server does not answer.

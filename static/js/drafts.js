@@ -44,10 +44,14 @@ export const note = (form) => inTurn(() => store.putDraft(form.dataset.outbox, t
 /** Forget the draft, once what it says is kept elsewhere. */
 export const clear = (form) => inTurn(() => store.removeDraft(form.dataset.outbox));
 
-/** Give a draft back to a page that has just been opened; whether there was one. */
+/** Give a draft back to a page that has just been opened, unless somebody types already; whether there was one. */
 export const restore = async (form) => {
   if (form.querySelector("[aria-invalid=true]") || document.querySelector(".refusal")) return false;
   const found = await store.draft(form.dataset.outbox);
+  if (says(typed(form))) {
+    await note(form);
+    return false;
+  }
   if (!found || !says(found.fields)) return false;
   fill(form, found.fields);
   return true;

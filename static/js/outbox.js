@@ -241,6 +241,12 @@ document.addEventListener("submit", async (submitted) => {
 });
 
 const enhance = async (form) => {
+  // at once: who is quick types before the device has answered
+  form.addEventListener("input", async () => {
+    await drafts.note(form).catch(() => null);
+    state.draft = drafts.says(drafts.typed(form));
+    refresh();
+  });
   const mends = new URLSearchParams(location.hash.slice(1)).get("mend");
   const held = mends && (await store.entries()).find((one) => one.key === mends && one.state === "held");
   if (held) {
@@ -254,11 +260,6 @@ const enhance = async (form) => {
     state.draft = await drafts.restore(form);
   }
   if (held || state.draft) event(form, "filled", {});
-  form.addEventListener("input", async () => {
-    await drafts.note(form).catch(() => null);
-    state.draft = drafts.says(drafts.typed(form));
-    refresh();
-  });
 };
 
 // A run that is closed takes no entry that arrives later.

@@ -94,6 +94,12 @@ EXAMPLES = {
     "add-app": ("edmund", {}),
     "add-passkey": ("edmund", {}),
     "recovery-codes": ("edmund", {}),
+    "own-badge": ("tilly", {}),
+    "make-badge": ("tilly", {}),
+    "badge-pin": ("tilly", {}),
+    "end-badge": ("tilly", {}),
+    "badge-labels": ("harriet", {}),
+    "who": ("tilly", {}),
     "portal:reports": ("otto", {}),
     "portal:report": ("otto", {"number": "R-2026-0001", "issue": "1"}),
     "portal:specimen": ("otto", {"number": "R-2026-0001", "issue": "1", "label": "SP-000001-A"}),
@@ -129,6 +135,7 @@ NO_PAGE = {
         "withdraw-authorisation",
         "review-calibration",
     ),
+    *("lock-bench", "end-badge-of"),  # test_badge.py; needs a badge's key: tests/badges
     *("passkey-challenge", "sign-in-second", "end-factor", "end-factor-of"),  # need one: test_second_factor.py
     *("compare-for-client",),  # needs two groups in its address: among the states below
     "decide-validation",

@@ -25,10 +25,11 @@ ACCOUNT = re.compile(r"^  (\S+)\s+(\S+)\s{2,}\S.*$", re.MULTILINE)
 
 @dataclass
 class House:
-    """A running demo: its address, its people's passwords, the token, and the folder of files to drop."""
+    """A running demo: its address, its people's passwords and PINs, the token, and the folder of files to drop."""
 
     url: str
     passwords: dict[str, str]
+    pins: dict[str, str]  # of badges, by their code
     token: str
     traces: pathlib.Path
     home: pathlib.Path
@@ -79,6 +80,7 @@ def _house(url: str, home: pathlib.Path, printed: str) -> House:
     return House(
         url=url,
         passwords=dict(ACCOUNT.findall(printed)),
+        pins=dict(re.findall(r"(PB-\S+) with (\d+)", printed)),
         token=re.search(r"programming interface: (\S+)", printed)[1],
         traces=pathlib.Path(re.search(r"Trace files to drop .*: (\S.*)", printed)[1].strip()),
         home=home,

@@ -28,6 +28,7 @@ FOR_ALL = {"home", "help", "sign-out", "own-factors", "add-app", "add-passkey", 
 FOR_ANYBODY = {
     *("sign-in", "sign-in-again", "sign-in-second", "passkey-challenge", "check-report", "calendar"),
     "outbox-worker",
+    "who",
 }
 # For people of the laboratory who are signed in, and for whoever reads by program.
 FOR_STAFF_OR_PROGRAM = {"api:reference", "api:schema"}
@@ -65,6 +66,7 @@ OPEN = {
     "end-factor": ({302}, {404}),  # somebody else's
     "check-report": ({200}, {200}),
     "outbox-worker": ({200}, {200}),
+    "who": ({302}, {200, 302}),  # only where somebody of the bench has signed in
 }
 GUARDED = sorted(name for name, address in ADDRESSES.items() if address.act)
 # How the faces answer whoever may not, and whoever has not said who they are. 405 is the page's own, for all alike.

@@ -21,7 +21,8 @@ from labrecords.actions import (
 )
 from labrecords.actions.refusals import Refused
 from labrecords.actions.second_factors import sealed_secret
-from labrecords.models import ApiToken, Authorisation, Deviation, Lot, Report, SecondFactor, WaitingFile
+from labrecords.models import ApiToken, Authorisation, Badge, Deviation, Lot, Report, SecondFactor, WaitingFile
+from labrecords.rules.labels import label
 from tests import loaded
 from tests import world as lab
 from tests.budgets import cast as budgets
@@ -170,6 +171,9 @@ def _of_people(world: World, kind: str) -> dict[str, object]:
         "authorisations authorisation_id": Authorisation.objects.get(person=technician).pk,
         "tokens token_id": ApiToken.objects.get(person=technician).pk,
         "calendar secret": feeds.give(person=technician, at=world.at),
+        "badges badge_id": Badge.objects.create(
+            person=technician, label=label("PB", 800 + len(kind)), pin="none", pin_set_at=world.at, made_at=world.at
+        ).pk,
         **_of_factors(technician, kind, world.at),
     }
 

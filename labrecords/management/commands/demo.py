@@ -96,7 +96,9 @@ class Command(BaseCommand):
         self.stdout.write("\nEverybody and everything here is invented. Passwords are printed once, now:\n\n")
         for account in built.accounts:
             self.stdout.write(f"  {account.user:<10} {account.password}   {account.name}, {account.does}")
-        self.stdout.write(f"\nToken of bench tester 1 for the programming interface: {built.token}")
+        pins = ", ".join(f"{badge} with {pin}" for badge, pin in built.pins.items())
+        self.stdout.write(f"\nBadges and PINs of the technicians, who take over a bench with them: {pins}")
+        self.stdout.write(f"Token of bench tester 1 for the programming interface: {built.token}")
         self.stdout.write(f"Trace files to drop on the page of {built.code}: {built.folder}")
 
     def serve(self, port: int) -> None:

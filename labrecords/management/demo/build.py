@@ -26,6 +26,7 @@ class Built:
     """A demo that has been built: who may sign in, the device's token, and trace files for one study."""
 
     accounts: tuple[Account, ...]
+    pins: dict[str, str]  # of badges, by their code
     token: str
     folder: pathlib.Path
     code: str
@@ -66,4 +67,4 @@ def _built(made: house.House, stories: list[story.Story], folder: pathlib.Path) 
     accounts = tuple(
         Account(row["user"], made.passwords[row["user"]], row["name"], row["does"]) for row in made.inputs["people"]
     )
-    return Built(accounts, made.token, folder, testing.study.code)
+    return Built(accounts, made.pins, made.token, folder, testing.study.code)

@@ -7,12 +7,23 @@ from decimal import Decimal
 from functools import partial
 from typing import Any
 
-from labrecords.actions import budgets, calibrations, checks, clients, equipment, lab, methods, nonconforming, people
+from labrecords.actions import (
+    badges,
+    budgets,
+    calibrations,
+    checks,
+    clients,
+    equipment,
+    lab,
+    methods,
+    nonconforming,
+    people,
+)
 from labrecords.rules.budget import Line
 
 from .acts import Act
 from .days import Days
-from .passwords import one_time_password
+from .passwords import one_time_password, one_time_pin
 
 
 @dataclass
@@ -23,6 +34,7 @@ class House:
     days: Days
     people: dict[str, Any] = field(default_factory=dict)
     passwords: dict[str, str] = field(default_factory=dict)
+    pins: dict[str, str] = field(default_factory=dict)  # of badges, by their code
     projects: dict[str, Any] = field(default_factory=dict)
     equipment: dict[str, Any] = field(default_factory=dict)
     method: Any = None
@@ -84,6 +96,13 @@ def _person(house: House, row: dict[str, Any], known: dict[str, Any], at: dateti
         by=house.manager,
         at=at,
     )
+    if "technician" in row["roles"]:
+        _badge(house, house.people[row["user"]], password, at + timedelta(minutes=1))
+
+
+def _badge(house: House, person, password: str, at: datetime) -> None:
+    pin = one_time_pin()
+    house.pins[badges.make(pin=pin, password=password, by=person, at=at).label] = pin
 
 
 def _device(house: House, at: datetime) -> None:

@@ -1,5 +1,5 @@
 -- A second factor stays whose and what it was; its counter never goes back, and its end is final. A recovery code is
--- used once.
+-- used once. A badge stays whose it is and ends for good; its PIN is set anew by its owner.
 
 create function labrecords_check_factor() returns trigger language plpgsql set search_path = pg_catalog, public, pg_temp as $$
 begin
@@ -29,3 +29,14 @@ begin
 end $$;
 create trigger check_recovery before update on labrecords_recoverycode for each row execute function labrecords_check_recovery();
 alter table labrecords_recoverycode enable always trigger check_recovery;
+
+create function labrecords_check_badge() returns trigger language plpgsql set search_path = pg_catalog, public, pg_temp as $$
+begin
+  if old.ended_at is not null or (to_jsonb(new) - '{pin,pin_set_at,ended_at,ended_by_id,ended_why}'::text[])
+     is distinct from (to_jsonb(old) - '{pin,pin_set_at,ended_at,ended_by_id,ended_why}'::text[]) then
+    perform public.labrecords_no('badge-ended', 'a badge is ended and made anew, never changed but for its PIN');
+  end if;
+  return new;
+end $$;
+create trigger check_badge before update on labrecords_badge for each row execute function labrecords_check_badge();
+alter table labrecords_badge enable always trigger check_badge;
