@@ -15,6 +15,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 
+from labrecords.files import spreadsheet
 from labrecords.queries import access, lab
 from labrecords.rules import wording
 from labrecords.rules.answers import Answer, Kind
@@ -226,4 +227,5 @@ def figure_context(figure) -> dict:
         "summary": figure.summary,
         "spec_json": json.dumps(spec(figure)),
         "table": figure.table,
+        "csv": spreadsheet.address(figure.table.columns, figure.table.rows) if figure.table else "",
     }

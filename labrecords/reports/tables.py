@@ -1,36 +1,11 @@
 """The data of a report as CSV (RFC 4180, UTF-8): results, and every point of every trace."""
 
-import csv
-import io
-import re
 from collections.abc import Iterable, Sequence
 
+from labrecords.files.spreadsheet import written
 from labrecords.models import Study
 from labrecords.queries.numbers import GroupNumbers
 from labrecords.queries.traces import Curve
-
-# A spreadsheet runs a cell that begins with one of these; numbers keep their sign, texts get an apostrophe.
-STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
-NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
-
-
-def cell(value: object) -> str:
-    """A cell that no spreadsheet runs.
-
-    >>> cell("=1+1"), cell("-12.5")
-    ("'=1+1", '-12.5')
-    """
-    text = "" if value is None else str(value)
-    if text.startswith(STARTS_A_FORMULA) and not NUMBER.fullmatch(text):
-        return "'" + text
-    return text
-
-
-def written(rows: Iterable[Sequence[object]]) -> bytes:
-    """Rows as CSV, every cell made safe for spreadsheets."""
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\r\n").writerows([cell(value) for value in row] for row in rows)
-    return out.getvalue().encode()
 
 
 def results_csv(study: Study, groups: Sequence[GroupNumbers]) -> bytes:

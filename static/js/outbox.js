@@ -13,7 +13,8 @@ import { carried, carry, startWorker } from "./outbox_page.js";
 
 const EVERY_MS = 15_000;
 const PATIENCE_MS = 3_000; // how long a press waits for its answer before the next specimen may be typed
-const state = { signIn: false, notBefore: 0, delay: 0, kept: "", draft: false };
+const state = { signIn: false, notBefore: 0, delay: 0, kept: "", draft: false, sent: 0 };
+const late = new Set(); // keys of entries whose press had no answer in time
 const tabs = new BroadcastChannel(`labrecords outbox ${store.person}`);
 const waitingFor = new Map(); // key -> what to do with its answer
 
@@ -39,6 +40,7 @@ const tell = (key, answer) => {
 const conclude = async (entry, answer) => {
   if (answer.outcome === "kept") {
     state.kept = answer.at_words;
+    if (late.delete(entry.key)) state.sent += 1;
     await store.remove(entry.number);
   } else {
     await store.put({ ...entry, state: "held", answer });
@@ -173,6 +175,8 @@ const outcome = {
 };
 
 const waiting = async (form, entry) => {
+  if (!late.size) state.sent = 0;
+  late.add(entry.key);
   await forgetDraft(form, entry);
   const count = (await store.entries()).filter((one) => one.state === "waiting").length;
   form.inert = false;
@@ -282,6 +286,7 @@ const atSignOut = signOutWarning(store.entries);
 
 const start = async () => {
   carried();
+  (await store.entries()).filter((one) => one.state === "waiting").forEach((one) => late.add(one.key));
   await Promise.all([...document.querySelectorAll("form[data-outbox]")].map(enhance));
   await refresh();
   atSignOut();

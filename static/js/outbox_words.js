@@ -12,11 +12,12 @@ const oldest = (waiting) => {
   return `, the oldest for ${Math.floor(age / HOUR_MS)} h${age > LONG_MS ? ": tell the laboratory manager" : ""}`;
 };
 
-const phrases = (waiting, held, { signIn, kept, draft }) => {
+const phrases = (waiting, held, { signIn, kept, draft, sent }) => {
   const said = [];
   if (draft) said.push("Draft on this tablet.");
   if (waiting.length) said.push(`Not yet sent: ${waiting.length}${oldest(waiting)}.`);
   if (signIn && waiting.length) said.push("Sign in again to send them; they stay here until then.");
+  if (sent && !waiting.length) said.push(`${sent} sent.`);
   if (held.length) said.push(`Held: ${held.length}.`);
   if (kept) said.push(`Kept ${kept}.`);
   return said;

@@ -74,3 +74,6 @@ def test_figure_carries_its_words_its_data_and_its_table():
     assert '<p class="figure-summary">One value.</p>' in drawn
     assert '<tr data-point="SP-1">' in drawn
     assert 'role="region" tabindex="0" aria-label="Force"' in drawn
+    assert "as CSV" not in drawn
+    given = render_to_string("parts/figure.html", {"figure": figure | {"csv": "data:text/csv;base64,QQ=="}})
+    assert '<a href="data:text/csv;base64,QQ==" download="f.csv">' in given

@@ -52,8 +52,8 @@ FILES = '<form method="post"><div class="drop-zone"><input type="file" multiple 
 SEND = '<form method="post"><button class="main" type="submit">Keep</button></form>'
 
 
-def drawn(main):
-    context = {"figure": FIGURE, "refusal": REFUSAL, "wide": WIDE, "draws": "figure.html" in main}
+def drawn(main, figure=FIGURE):
+    context = {"figure": figure, "refusal": REFUSAL, "wide": WIDE, "draws": "figure.html" in main}
     return engines["django"].from_string(PAGE.replace("__MAIN__", main)).render(context)
 
 
@@ -97,6 +97,30 @@ def test_row_of_the_table_shows_its_point_and_takes_it_away_again(opened):
     button.click()
     expect(button).to_have_attribute("aria-pressed", "false")
     assert plot(page, "plot.data.length") == 1
+
+
+def test_heads_of_the_table_sort_its_rows_and_a_chosen_one_stays_chosen(opened):
+    figure = FIGURE | {
+        "table": FIGURE["table"]
+        | {
+            "rows": [["SP-1", "9.31"], ["SP-2", "\u22121.5"], ["SP-10", "12.80"], ["SP-3", ""]],
+            "row_ids": ["SP-1", "SP-2", "SP-10", "SP-3"],
+            "columns": ["Specimen", {"label": "Force, N", "number": True}],
+        }
+    }
+    page, _ = opened(drawn(EVERYTHING, figure))
+    page.get_by_text("Show the data").click()
+    rows = page.locator(".figure-data tbody th")
+    came = ["SP-1", "SP-2", "SP-10", "SP-3"]
+    page.get_by_role("button", name="SP-10").click()
+    force = page.get_by_role("button", name="Force, N")
+    for order in (["SP-2", "SP-1", "SP-10", "SP-3"], ["SP-10", "SP-1", "SP-2", "SP-3"], came):  # without a number: last
+        force.click()
+        expect(rows).to_have_text(order)
+    page.get_by_role("button", name="Specimen").click()
+    expect(rows).to_have_text(["SP-1", "SP-2", "SP-3", "SP-10"])
+    expect(page.locator(".figure-data th[aria-sort=ascending]")).to_have_text("Specimen")
+    expect(page.get_by_role("button", name="SP-10")).to_have_attribute("aria-pressed", "true")
 
 
 def test_refusal_takes_the_focus(opened):
