@@ -1,9 +1,9 @@
 """The form that says which two groups of results are laid side by side."""
 
-from .fields import Choice, Day, Plain
+from .fields import Asking, Choice, Day
 
 
-class ChangesForm(Plain):
+class ChangesForm(Asking):
     """A shift that the page finds, a day, or two groups picked by what is recorded of them."""
 
     how = Choice(

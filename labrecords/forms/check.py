@@ -1,9 +1,9 @@
 """Which report is to be checked."""
 
-from .fields import Plain, Text
+from .fields import Asking, Text
 
 
-class CheckForm(Plain):
+class CheckForm(Asking):
     """Number and code, both printed on the report."""
 
     report = Text(label="Number of the report", help_text="Such as R-2026-0001.", max_length=20)

@@ -1,9 +1,9 @@
 """The form that chooses two groups of results."""
 
-from .fields import Choice, Plain
+from .fields import Asking, Choice
 
 
-class ComparisonForm(Plain):
+class ComparisonForm(Asking):
     """Two groups, of one study or of two."""
 
     one = Choice(label="This group", empty="Choose a group")

@@ -2,7 +2,7 @@
 
 from django import forms
 
-from .fields import Choice, Moment, Number, Plain, Text, Whole, Words
+from .fields import Asking, Choice, Moment, Number, Plain, Text, Whole, Words
 
 KINDS = [
     ("tester", "Tester"),
@@ -113,7 +113,7 @@ class BaselineForm(Plain):
     name = Text(label="Name of the baseline", help_text="Which readings it rests on, and why these.")
 
 
-class FitForm(Plain):
+class FitForm(Asking):
     """Forces that are expected."""
 
     weak_n = Number(label="Weakest expected", unit="N", above=0)

@@ -115,3 +115,9 @@ class Plain(forms.Form):
 
     required_css_class = ""
     use_required_attribute = False
+
+
+class Asking(Plain):
+    """A form that asks for something to be shown, and records nothing either way."""
+
+    errors_heading = "There is nothing to show yet. Change this and ask again:"

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 
-from .fields import Number, Plain
+from .fields import Asking, Number
 
 WHOLE = 100
 
@@ -25,7 +25,7 @@ class Share(Number):
         return float(percent / Decimal(WHOLE))
 
 
-class LookForm(Plain):
+class LookForm(Asking):
     """The two shares of the set-up that say which part of a trace is averaged."""
 
     threshold = Share(

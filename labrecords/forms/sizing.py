@@ -2,11 +2,11 @@
 
 from labrecords.rules import sizing
 
-from .fields import Choice, Number, Plain, Whole
+from .fields import Asking, Choice, Number, Whole
 from .plan import UNITS
 
 
-class _Shares(Plain):
+class _Shares(Asking):
     """Shares are between 0 and 1."""
 
     SHARES: tuple[str, ...] = ("confidence",)

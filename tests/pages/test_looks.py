@@ -120,6 +120,7 @@ def test_what_is_out_of_range_is_said_beside_its_field(client, world, asked, fie
     assert list(form.errors) == [field]
     assert words in form.errors[field][0]
     assert answer.context["look"]["figure"] is None
+    assert "There is nothing to show yet. Change this and ask again:" in answer.content.decode()
     assert re.search(rf'<input[^>]*name="{field}"[^>]*value="{re.escape(asked[field])}"', answer.content.decode()) or (
         asked[field] == ""
     )
