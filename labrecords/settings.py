@@ -107,6 +107,7 @@ INSTALLED_APPS = [
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "csp",
+    "procrastinate.contrib.django",
     "rest_framework",
     "drf_spectacular",
 ]

@@ -57,6 +57,8 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_reportfile": RECORD,
     "labrecords_opening": RECORD,
     "labrecords_signin": RECORD,
+    "labrecords_archiveorder": RECORD,
+    "labrecords_archive": RECORD,
     "labrecords_reportlink": RECORD,
     "labrecords_linkrevocation": RECORD,
     "labrecords_linkfailure": RECORD,
@@ -100,6 +102,11 @@ PRIVILEGES: dict[str, str] = {
     "labrecords_validationplan": FREE,
     "labrecords_validationperson": FREE,
     "labrecords_criterion": FREE,
+    # jobs that were put off, and who works on them: nothing here is a record
+    "procrastinate_jobs": FREE,
+    "procrastinate_events": FREE,
+    "procrastinate_periodic_defers": FREE,
+    "procrastinate_workers": FREE,
     # Django's own
     "labrecords_user_groups": FREE,
     "labrecords_user_user_permissions": READ,

@@ -1518,6 +1518,72 @@ class Migration(migrations.Migration):
             ],
         ),
         migrations.CreateModel(
+            name="ArchiveOrder",
+            fields=[
+                (
+                    "id",
+                    models.UUIDField(
+                        default=labrecords.models.base.new_id, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("at", models.DateTimeField(help_text="When the record was made, by the server's clock.")),
+                ("whom", models.TextField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "report",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="archive_orders",
+                        to="labrecords.report",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-at", "-pk"],
+            },
+        ),
+        migrations.CreateModel(
+            name="Archive",
+            fields=[
+                (
+                    "id",
+                    models.UUIDField(
+                        default=labrecords.models.base.new_id, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("at", models.DateTimeField(help_text="When the record was made, by the server's clock.")),
+                ("size", models.PositiveIntegerField()),
+                ("sha256", models.CharField(blank=True, max_length=64)),
+                ("content", models.BinaryField()),
+                ("problem", models.TextField(blank=True)),
+                (
+                    "order",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="archive",
+                        to="labrecords.archiveorder",
+                    ),
+                ),
+            ],
+            options={
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("problem", ""), ("size__gt", 0)),
+                            models.Q(models.Q(("problem", ""), _negated=True), ("size", 0)),
+                            _connector="OR",
+                        ),
+                        name="archive-made-or-not",
+                    )
+                ],
+            },
+        ),
+        migrations.CreateModel(
             name="ReportLink",
             fields=[
                 (

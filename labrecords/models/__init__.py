@@ -1,5 +1,6 @@
 """Tables. One noun a file; what may be done with them is in actions/, what is asked of them in queries/."""
 
+from .archives import Archive, ArchiveOrder
 from .audit import Event, Seal
 from .badges import Badge
 from .base import Record, RecordIsKept, Table, new_id
@@ -39,6 +40,8 @@ from .windows import DerivedLimit, LimitDecision, SealingSetting, SealingWindow,
 
 __all__ = [
     "ApiToken",
+    "Archive",
+    "ArchiveOrder",
     "Authorisation",
     "Badge",
     "BudgetDecision",

@@ -1,40 +1,70 @@
-"""The archive of a report for an auditor, made when it is asked for."""
+"""The archives of a report for an auditor: asked for here, made a little later, and taken here."""
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 from django.utils.http import content_disposition_header, quote_etag
+from django.views.decorators.http import require_safe
 
 from labrecords import web
 from labrecords.actions import archive as actions
-from labrecords.files.documents import sha256
 from labrecords.forms.archive import ArchiveForm
-from labrecords.queries import access, reports
+from labrecords.queries import access, archives, reports
 from labrecords.web import needs, now
-
-WORDS = (
-    "One zip with the report's files, every record behind it, calibration certificates, its part of the audit trail, "
-    "and programs of plain Python that check all of it. It names people and equipment: give it to whoever may know "
-    "them."
-)
 
 
 @needs("take a report's records")
-def take(request: HttpRequest, code: str) -> HttpResponse:
-    """Ask for whom, then give the archive of the newest issue."""
+def records(request: HttpRequest, code: str) -> HttpResponse:
+    """Ask for whom, and see what was asked for of the newest issue."""
     study = access.study(request.user, code)
-    report = reports.released(study)
-    if report is None:
-        raise access.NotFound(f"report of {code}")
+    report = _released(study)
     form = ArchiveForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        packed = actions.take(report=report, by=request.user, at=now(), **form.cleaned_data)
-        return _answer(packed, f"{report.number}-issue-{report.issue}-records.zip")
-    heading = f"Records behind {report.number}, issue {report.issue}"
-    crumbs = web.study_crumbs(code, {"label": "Records"})
-    return web.form_page(request, form, heading, "Make the archive", crumbs, words=WORDS, study=study)
+        actions.order(report=report, by=request.user, at=now(), **form.cleaned_data)
+        messages.success(request, "The archive is being made. It is listed below.")
+        return redirect("report-records", code)
+    context = {
+        "form": form,
+        "study": study,
+        "report": report,
+        **_listed(report),
+        "crumbs": web.study_crumbs(code, {"label": "Records"}),
+    }
+    return render(request, "studies/records.html", context, status=422 if form.errors else 200)
 
 
-def _answer(packed: bytes, name: str) -> HttpResponse:
-    response = HttpResponse(packed, content_type="application/zip")
+@require_safe
+@needs("take a report's records")
+def listed(request: HttpRequest, code: str) -> HttpResponse:
+    """The list alone, for a page that keeps itself fresh."""
+    report = _released(access.study(request.user, code))
+    return render(request, "studies/archives.html", _listed(report))
+
+
+def _released(study):
+    report = reports.released(study)
+    if report is None:
+        raise access.NotFound(f"report of {study.code}")
+    return report
+
+
+def _listed(report) -> dict:
+    moment = now()
+    orders = list(archives.orders(report))
+    return {
+        "archives": [(asked, archives.waits(asked), archives.waits_long(asked, moment)) for asked in orders],
+        "any_waits": any(archives.waits(asked) for asked in orders),
+    }
+
+
+@require_safe
+@needs("take a report's records")
+def take(request: HttpRequest, order_id) -> HttpResponse:
+    """One archive that was made."""
+    asked = archives.one(order_id)
+    made = actions.take(asked=asked, by=request.user, at=now())
+    response = HttpResponse(bytes(made.content), content_type="application/zip")
+    name = f"{asked.report.number}-issue-{asked.report.issue}-records.zip"
     response["Content-Disposition"] = content_disposition_header(True, name)
-    response["ETag"] = quote_etag(sha256(packed))
+    response["ETag"] = quote_etag(made.sha256)
     return response

@@ -44,7 +44,7 @@ POSTED = {
 # What is there only for a study that was planned another way, or where two groups are named.
 OF_ANOTHER_STUDY = {
     *("amend-report", "compare-for-client", "pull-order", "validation", "window", "withdraw-report"),
-    *("links-to-report", "report-records"),
+    *("links-to-report", "report-records", "report-archives"),
     "check-scanner",  # only a tester has one
     *("api:comparison", "api:validation", "api:window", "api:anything else"),
 }

@@ -6,6 +6,7 @@ from datetime import date
 import pytest
 
 from labrecords.actions import (
+    archive,
     arrivals,
     corrections,
     equipment,
@@ -85,6 +86,7 @@ def _of(cast: Cast, report: Report, words, *, kind: str) -> dict[str, object]:
         **_of_people(world, kind),
         **_of_limits(world, words),
         **_of_protocols(world, words),
+        "archives order_id": _archived(world, report, words("auditor")),
         **_of_links(world, report, words, world.clara if kind == "ones" else world.otto),
     }
 
@@ -201,6 +203,12 @@ def _of_links(world: World, report: Report, words, person) -> dict[str, object]:
     own, _ = links.give(whom=words("own-link"), by=person, **given)
     other, _ = links.give(whom=words("link"), by=world.edda, **given)
     return {"reports link_id": own.pk, "links link_id": other.pk}
+
+
+def _archived(world: World, report: Report, whom: str):
+    asked = archive.order(report=report, whom=whom, by=world.edda, at=world.at)
+    archive.make(asked=asked, at=world.at)
+    return asked.pk
 
 
 def _of_factors(person, kind: str, at) -> dict[str, object]:

@@ -20,7 +20,7 @@ from django.urls import reverse
 
 from labrecords.actions import archive, equipment, heads
 from labrecords.actions.calibrations import record, review
-from labrecords.models import Event
+from labrecords.models import ArchiveOrder, Event
 from labrecords.queries import access
 from tests.portal import cast as companies
 from tests.reports.test_verify import SETTINGS
@@ -77,7 +77,10 @@ def test_the_archive_checks_itself_and_holds_nothing_of_another_client(unpacked,
     )
     certified(world)
     heads.note(at=world.at)
-    packed = archive.take(report=cast.clara, whom="the auditor", by=world.edda, at=world.at)
+    asked = archive.order(report=cast.clara, whom="the auditor", by=world.edda, at=world.at)
+    made = archive.make(asked=asked, at=world.at)
+    packed = archive.take(asked=asked, by=world.magnus, at=world.at).content
+    assert made.sha256 == hashlib.sha256(packed).hexdigest()
     with zipfile.ZipFile(io.BytesIO(packed)) as opened:
         opened.extractall(unpacked)
 
@@ -96,7 +99,12 @@ def test_the_archive_checks_itself_and_holds_nothing_of_another_client(unpacked,
     text = "".join((unpacked / name).read_bytes().decode("utf-8", "replace") for name in names)
     assert "Fjell Instruments" in text
     assert [word for word in cast.secrets if word in text] == []
-    assert Event.objects.filter(act="report.records-taken", body__contains="the auditor").count() == 1
+    acts = Event.objects.filter(act__startswith="report.records-", body__contains="the auditor")
+    assert list(acts.values_list("act", "actor")) == [
+        ("report.records-asked", world.edda.name),
+        ("report.records-made", world.edda.name),
+        ("report.records-taken", world.magnus.name),
+    ]
     _who_may(world, cast)
 
 
@@ -106,14 +114,17 @@ def _who_may(world, cast) -> None:
         browser = Browser()
         browser.force_login(world.people[name])
         assert browser.get(address).status_code == status, name
+    asked = ArchiveOrder.objects.get()
     with pytest.raises(access.NotAllowed):
-        archive.take(report=cast.clara, whom="x", by=world.clara, at=world.at)
+        archive.order(report=cast.clara, whom="x", by=world.clara, at=world.at)
+    with pytest.raises(access.NotAllowed):
+        archive.take(asked=asked, by=world.runa, at=world.at)
     browser = Browser()
     browser.force_login(world.edda)
     before = Event.objects.count()
     refused = browser.post(address, {"whom": " "})
     assert (refused.status_code, Event.objects.count()) == (422, before)
-    given = browser.post(address, {"whom": "an auditor"})
+    given = browser.get(reverse("archive", args=[asked.pk]))
     assert given["Content-Disposition"] == f'attachment; filename="{cast.clara.number}-issue-1-records.zip"'
     assert zipfile.ZipFile(io.BytesIO(given.content)).testzip() is None
 

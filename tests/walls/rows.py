@@ -9,6 +9,7 @@ from django.db import transaction
 
 from labrecords.actions import (
     access,
+    archive,
     arrivals,
     checks,
     deviations,
@@ -113,6 +114,8 @@ def _linked(world: World) -> None:
     """A link to the report, revoked, and one that opened nothing."""
     link, _ = links.give(report=Report.objects.get(), whom="Ines Falk", days=14, by=world.edda, at=world.at)
     links.revoke(link=link, by=world.edda, at=world.at)
+    asked = archive.order(report=Report.objects.get(), whom="Ines Falk", by=world.edda, at=world.at)
+    archive.give_up(asked=asked, problem="The disk was full.", at=world.at)
     access.record_failure(address="192.0.2.1", at=world.at)
 
 

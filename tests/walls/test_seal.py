@@ -339,6 +339,7 @@ WALLED = {
     *("authorisation", "withdrawal", "methodversion", "calibration", "calibrationreview", "equipmentevent"),
     *("equipmentdocument", "checkbaseline", "checkreading", "discrepancy", "discrepancyanswer", "treatment"),
     *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep", "reportlink", "photo", "photoaside"),
+    *("archiveorder", "archive"),
     *("settingevidence", "derivedlimit", "limitdecision", "pullorder", "validationdecision", "linkrevocation"),
     *("uncertaintybudget", "budgetdecision", "correction", "correctiondecision", "reportamendment", "reportwithdrawal"),
 }

@@ -4,6 +4,7 @@ import argparse
 import os
 import shutil
 import socket
+import subprocess
 import sys
 from datetime import date
 
@@ -111,6 +112,8 @@ class Command(BaseCommand):
         # The web server takes this process's place: its workers are forks, and a fork of a process that has set
         # PDFs would wait for ever for threads that it did not inherit.
         os.chdir(settings.BASE_DIR)
+        beside = [sys.executable, "manage.py", "work_jobs", "--beside", str(os.getpid())]
+        subprocess.Popen(beside)  # noqa: S603 - ours; it ends when the web server does
         os.execv(sys.executable, [sys.executable, "-m", "granian", *SERVED, "--port", str(port), WSGI])  # noqa: S606 - ours
 
 

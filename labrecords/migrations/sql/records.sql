@@ -34,6 +34,7 @@ select labrecords_keep_table(name) from unnest(array[
   'labrecords_settingevidence', 'labrecords_derivedlimit', 'labrecords_limitdecision',
   'labrecords_signin', 'labrecords_reportamendment', 'labrecords_reportwithdrawal',
   'labrecords_reportlink', 'labrecords_linkrevocation', 'labrecords_linkfailure',
+  'labrecords_archiveorder', 'labrecords_archive',
   'labrecords_correction', 'labrecords_correctiondecision',
   'labrecords_protocol', 'labrecords_protocolanswer',
   'labrecords_uncertaintybudget', 'labrecords_budgetdecision',
@@ -49,4 +50,5 @@ alter table labrecords_waitingfile alter column content set storage external;
 alter table labrecords_reportfile alter column content set storage external;
 alter table labrecords_equipmentdocument alter column content set storage external;
 alter table labrecords_photo alter column content set storage external;
+alter table labrecords_archive alter column content set storage external;
 alter table labrecords_photo alter column shown set storage external;

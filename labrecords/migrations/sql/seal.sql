@@ -107,6 +107,8 @@ select labrecords_need_events(name, act) from (values
   ('labrecords_reportwithdrawal', 'report.withdrawn'),
   ('labrecords_reportlink', 'link.given'),
   ('labrecords_linkrevocation', 'link.revoked'),
+  ('labrecords_archiveorder', 'report.records-asked'),
+  ('labrecords_archive', 'report.records-%'),
   ('labrecords_photo', 'photo.attached'),
   ('labrecords_photoaside', 'photo.set-aside'),
   ('labrecords_correction', 'correction.asked'),
