@@ -73,7 +73,9 @@ class Bench {
     this.specimen.addEventListener("input", () => this.another());
     this.specimen.addEventListener("change", () => this.asked());
     this.specimen.addEventListener("keydown", (event) => this.typedInSpecimen(event));
-    if (!document.querySelector("[data-take-focus]")) this.goOn();
+    // whoever has begun to type elsewhere in the form, while the page was still loading, goes on there
+    const begun = form.contains(document.activeElement) && document.activeElement !== this.force;
+    if (!begun && !document.querySelector("[data-take-focus]")) this.goOn();
   }
 
   // Where the next thing is done: the modes where a trace gives the force, otherwise the force.

@@ -8,6 +8,8 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from playwright.sync_api import expect
+
 from tests.browser.house import ROOT, House
 
 SETUP = {
@@ -122,10 +124,16 @@ def ask_for_a_run(page, *, cell: str, room: str = "23") -> None:
     page.get_by_role("button", name="Open the run").click()
 
 
+def take_in_hand(page, specimen: str) -> None:
+    """Type a specimen's code at a bench that has put its focus where it belongs: until then, it would take ours away."""
+    expect(page.locator("input[name=typed]")).to_be_focused()
+    page.locator("input[name=specimen]").fill(specimen)
+
+
 def hold_a_result(page, house: House, spare: Spare) -> None:
     """One result in a room too cold: it is kept, and held for a decision."""
     open_run(page, house, spare.code, room="20")
-    page.locator("input[name=specimen]").fill(spare.held)
+    take_in_hand(page, spare.held)
     page.get_by_label("Maximum").first.fill("1.47")
     page.get_by_role("button", name="AP: adhesive peel").click()
     page.get_by_text("somebody else decides").wait_for()

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.looks import faults_of
-from tests.browser.steps import ask_for_a_run, fill, open_run
+from tests.browser.steps import ask_for_a_run, fill, open_run, take_in_hand
 
 pytestmark = pytest.mark.browser
 
@@ -52,7 +52,7 @@ def press(page, mode=ADHESIVE):
 def test_typed_results(house, enter, spare):
     page = enter("bram")
     open_run(page, house, spare.code)
-    page.locator("input[name=specimen]").fill(spare.typed)
+    take_in_hand(page, spare.typed)
     fill(page, {"Maximum": "1.47"})
     page.get_by_text("How it was pulled, and when").click()
     page.get_by_label("Technique used").select_option("C")
