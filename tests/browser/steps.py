@@ -125,7 +125,7 @@ def ask_for_a_run(page, *, cell: str, room: str = "23") -> None:
 
 
 def take_in_hand(page, specimen: str) -> None:
-    """Type a specimen's code at a bench that has put its focus where it belongs: until then, it would take ours away."""
+    """Type a specimen's code at a bench that is ready: it puts the focus where it belongs when it has loaded."""
     expect(page.locator("input[name=typed]")).to_be_focused()
     page.locator("input[name=specimen]").fill(specimen)
 
