@@ -35,7 +35,7 @@ def make(*, asked: ArchiveOrder, at: datetime) -> Archive:
         return found
     packed = zipped(asked.report, heads=_heads(), made_at=at)
     made = Archive.objects.create(order=asked, size=len(packed), sha256=sha256(packed), content=packed, at=at)
-    _tell("report.records-made", asked, asked.by, at, made_at=instant(at), sha256=made.sha256)
+    _tell("report.records-made", asked, asked.by, at, id=made.pk, made_at=instant(at), sha256=made.sha256)
     return made
 
 
@@ -47,7 +47,7 @@ def give_up(*, asked: ArchiveOrder, problem: str, at: datetime) -> Archive:
     if found is not None:
         return found
     kept = Archive.objects.create(order=asked, size=0, content=b"", problem=problem, at=at)
-    _tell("report.records-not-made", asked, asked.by, at, problem=problem)
+    _tell("report.records-not-made", asked, asked.by, at, id=kept.pk, problem=problem)
     return kept
 
 
@@ -60,7 +60,7 @@ def take(*, asked: ArchiveOrder, by: User, at: datetime) -> Archive:
     return made
 
 
-def _tell(act: str, asked: ArchiveOrder, by: User, at: datetime, **more: str) -> None:
+def _tell(act: str, asked: ArchiveOrder, by: User, at: datetime, **more: object) -> None:
     report = asked.report
     after = {"order": asked.pk, "issue": report.issue, "for": asked.whom} | more
     trail.write(act, subject=f"report {report.number}", by=by, at=at, study=report.study, after=after)

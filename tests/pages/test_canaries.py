@@ -21,7 +21,7 @@ NOT_FREE = {
     *("Client.code", "DerivedLimit.code", "Nonconformity.code", "Report.number", "Study.code", "User.username"),
     *("Lot.label", "Pack.label", "Specimen.label", "SealingSetting.label", "SealingSetting.lot"),
     *("Entry.body_sha256", "Report.content_sha256", "ReportFile.sha256", "Review.content_sha256", "TraceFile.sha256"),
-    *("Photo.sha256", "Photo.media_type"),
+    *("Photo.sha256", "Photo.media_type", "Archive.sha256"),
     *("Protocol.content_sha256", "ReportLink.digest"),
     *("Refusal.act", "Refusal.codes"),
     *("Correction.unit", "DerivedLimit.unit", "Limit.unit", "Result.recorded_unit", "Setup.unit"),

@@ -110,6 +110,7 @@ def test_the_tables_with_the_keeping_triggers_are_those_of_the_records(superuser
 def test_every_trigger_of_ours_works_for_a_replica_too(superuser):
     found = superuser.execute(
         "select tgname, tgrelid::regclass from pg_trigger where not tgisinternal and tgenabled <> 'A'"
+        " and tgrelid::regclass::text not like 'procrastinate%'"  # a library's, on tables that hold no record
     )
     assert found.fetchall() == []
 

@@ -178,6 +178,7 @@ def test_every_function_of_ours_names_the_places_it_searches(superuser):
     loose = superuser.execute(
         "select proname from pg_proc where pronamespace = 'public'::regnamespace"
         " and not coalesce(proconfig @> array['search_path=pg_catalog, public, pg_temp'], false)"
+        " and proname not like 'procrastinate%'"  # a library's, with the rights of whoever calls them
     )
     assert loose.fetchall() == []
 

@@ -335,11 +335,10 @@ RECORDS = {
     "equipment.back-in-service": an_equipment_event,
 }
 WALLED = {
-    *("result", "refusal", "void", "deviationdecision", "signature", "report", "review"),
+    *("result", "refusal", "void", "deviationdecision", "signature", "report", "review", "archiveorder", "archive"),
     *("authorisation", "withdrawal", "methodversion", "calibration", "calibrationreview", "equipmentevent"),
     *("equipmentdocument", "checkbaseline", "checkreading", "discrepancy", "discrepancyanswer", "treatment"),
     *("nonconformity", "studyhold", "reportinquestion", "nonconformitystep", "reportlink", "photo", "photoaside"),
-    *("archiveorder", "archive"),
     *("settingevidence", "derivedlimit", "limitdecision", "pullorder", "validationdecision", "linkrevocation"),
     *("uncertaintybudget", "budgetdecision", "correction", "correctiondecision", "reportamendment", "reportwithdrawal"),
 }

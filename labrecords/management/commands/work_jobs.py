@@ -1,11 +1,14 @@
 """`work_jobs`: does what was put off until its asker had been answered."""
 
+import contextlib
 import os
 import signal
 import threading
 import time
+from collections.abc import Iterator
 
 from django.core.management.base import BaseCommand
+from django.db import connections
 from procrastinate.contrib.django import app
 
 LOOK_EVERY_S = 0.5
@@ -21,8 +24,20 @@ class Command(BaseCommand):
     def handle(self, *_args, until_done, beside, **_options):
         if beside:
             threading.Thread(target=end_with, args=(beside,), daemon=True).start()
-        with app.replace_connector(app.connector.get_worker_connector()):
+        with closing_after_each(), app.replace_connector(app.connector.get_worker_connector()):
             app.run_worker(wait=not until_done, concurrency=1, delete_jobs="successful")
+
+
+@contextlib.contextmanager
+def closing_after_each() -> Iterator[None]:
+    """A job's connection to the database ends with the job: the next may be hours away."""
+    own = connections.settings["default"]
+    before = own["CONN_MAX_AGE"]
+    own["CONN_MAX_AGE"] = 0
+    try:
+        yield
+    finally:
+        own["CONN_MAX_AGE"] = before
 
 
 def end_with(parent: int) -> None:
