@@ -29,9 +29,7 @@ def order(*, report: Report, whom: str, by: User, at: datetime) -> ArchiveOrder:
 @transaction.atomic(durable=True)
 def make(*, asked: ArchiveOrder, at: datetime) -> Archive:
     """Make the archive that was asked for, once. The chain in it ends before this act."""
-    locks.hold(asked.pk)
-    found = Archive.objects.filter(order=asked).first()
-    if found is not None:
+    if found := _came_of(asked):
         return found
     packed = zipped(asked.report, heads=_heads(), made_at=at)
     made = Archive.objects.create(order=asked, size=len(packed), sha256=sha256(packed), content=packed, at=at)
@@ -42,9 +40,7 @@ def make(*, asked: ArchiveOrder, at: datetime) -> Archive:
 @transaction.atomic(durable=True)
 def give_up(*, asked: ArchiveOrder, problem: str, at: datetime) -> Archive:
     """That the archive could not be made, and why, in a sentence."""
-    locks.hold(asked.pk)
-    found = Archive.objects.filter(order=asked).first()
-    if found is not None:
+    if found := _came_of(asked):
         return found
     kept = Archive.objects.create(order=asked, size=0, content=b"", problem=problem, at=at)
     _tell("report.records-not-made", asked, asked.by, at, id=kept.pk, problem=problem)
@@ -58,6 +54,12 @@ def take(*, asked: ArchiveOrder, by: User, at: datetime) -> Archive:
     made = archives.made(asked)
     _tell("report.records-taken", asked, by, at, sha256=made.sha256)
     return made
+
+
+def _came_of(asked: ArchiveOrder) -> Archive | None:
+    """What has come of an order already; until the transaction ends, nobody else makes anything of it."""
+    locks.hold(asked.pk)
+    return Archive.objects.filter(order=asked).first()
 
 
 def _tell(act: str, asked: ArchiveOrder, by: User, at: datetime, **more: object) -> None:

@@ -15,6 +15,7 @@ from labrecords.management.commands import work_jobs
 from labrecords.models import Archive, ArchiveOrder, Event
 from labrecords.queries import archives
 from labrecords.tasks import archives as task
+from tests import world as lab
 from tests.clock import stopped
 from tests.portal import cast as companies
 
@@ -127,11 +128,13 @@ class TestWithoutAWorker:
         assert "work_jobs" in browser.get(page).content.decode()
         assert archives.waits_long(asked, clock.now)
 
-    def test_another_study_has_no_archives(self, cast):
-        browser = Client()
+    def test_a_study_without_a_report_has_no_archives(self, cast):
+        browser, draft = Client(), lab.plan(cast.world)
         browser.force_login(cast.world.edda)
-        assert browser.get(reverse("report-archives", args=[cast.world.study.code])).status_code in (200, 404)
-        assert browser.get(reverse("archive", args=[cast.world.study.pk])).status_code == 404
+        for name in ("report-records", "report-archives"):
+            assert browser.get(reverse(name, args=[cast.clara.study.code])).status_code == 200
+            assert browser.get(reverse(name, args=[draft.code])).status_code == 404
+        assert browser.get(reverse("archive", args=[draft.pk])).status_code == 404
 
 
 def test_a_worker_ends_with_the_process_beside_which_it_was_started(monkeypatch):
