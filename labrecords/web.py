@@ -100,7 +100,11 @@ class LabMiddleware:
 
 def not_allowed(request: HttpRequest, exception: access.NotAllowed) -> HttpResponse:
     """The page for an act that the person's roles do not allow."""
-    links = [{"label": "Sign in with name and password", "url": sign_in_url(request)}] if request.user.by_badge else []
+    links = (
+        [{"label": "Sign in with name and password", "url": sign_in_url(request.get_full_path())}]
+        if request.user.by_badge
+        else []
+    )
     panel = panel_of(Answer("not-allowed", str(exception)), tried=exception.act, links=links)
     if wants_json(request):
         told = {"outcome": "refused", "codes": ["not-allowed"], "panels": [panel], "conflict": ""}
@@ -108,9 +112,9 @@ def not_allowed(request: HttpRequest, exception: access.NotAllowed) -> HttpRespo
     return render(request, "refused.html", {"refusals": [panel]}, status=403)
 
 
-def sign_in_url(request: HttpRequest) -> str:
-    """Where name and password are asked for, and then this page comes again."""
-    return f"{reverse('sign-in')}?{urlencode({'password': 1, 'next': request.get_full_path()})}"
+def sign_in_url(onward: str) -> str:
+    """Where name and password are asked for, whatever else would do there, on the way to a page."""
+    return f"{reverse('sign-in')}?{urlencode({'password': 1, 'next': onward})}"
 
 
 def page_context(request: HttpRequest) -> dict:

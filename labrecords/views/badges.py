@@ -27,7 +27,7 @@ def who(request: HttpRequest) -> HttpResponse:
     """Take a badge and its PIN, and go on where the person before was."""
     onward = _onward(request)
     if not sessions.takes_badges(request):
-        return redirect(f"{reverse('sign-in')}?{urlencode({'password': 1, 'next': onward})}")
+        return redirect(web.sign_in_url(onward))
     badge = labels.read(request.GET.get("badge", "")[:200])
     form = BadgeForm(request.POST or None, initial={"badge": badge.text if badge else ""})
     if request.method == "POST" and form.is_valid():
@@ -83,7 +83,7 @@ def _page(request: HttpRequest, form: BadgeForm, onward: str, *, wait: int = 0) 
     context = {
         "form": form,
         "onward": onward,
-        "by_password": f"{reverse('sign-in')}?{urlencode({'password': 1, 'next': onward})}",
+        "by_password": web.sign_in_url(onward),
         "crumbs": [{"label": "Bench", "url": reverse("bench")}, {"label": "Who is at the bench"}],
     }
     status = 429 if wait else 422 if form.errors else 200
