@@ -157,10 +157,18 @@ def panel_of(
     }
 
 
-def panels(refused, *, kept: str = "", links: list | None = None) -> list[dict]:
-    """All reasons of a stored refusal as panels, in the order in which they were given."""
+def panels(
+    refused, *, kept: str = "", links: list | None = None, ways: Callable[[Answer], list] | None = None
+) -> list[dict]:
+    """All reasons of a stored refusal as panels, in the order in which they were given.
+
+    links : pages to which all of them lead on; ways : those of one reason, where each has its own.
+    """
     refusal = refused.refusal
-    return [panel_of(answer, tried=refusal.tried, at=refusal.at, kept=kept, links=links) for answer in refused.answers]
+    return [
+        panel_of(answer, tried=refusal.tried, at=refusal.at, kept=kept, links=ways(answer) if ways else links)
+        for answer in refused.answers
+    ]
 
 
 def forewarnings(answers) -> list[dict]:

@@ -38,6 +38,8 @@ def _before(key: uuid.UUID, by: User) -> Refusal | None:
 
 def _keep(run: Run, key: uuid.UUID, typed: Mapping[str, str], reason: str, by: User, at: datetime) -> Refusal:
     value = f"{typed.get('typed', '')} {typed.get('unit', '')}".strip()
+    if photograph := typed.get("photograph"):
+        value = f"photograph {photograph}"
     return store(
         [Answer("set-aside", f"{by.name} set it aside: {reason}", {**typed, "key": str(key), "reason": reason})],
         act="set an entry aside",

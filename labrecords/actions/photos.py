@@ -1,5 +1,6 @@
 """Photographs of a separated strip: attached to a result, and set aside when attached in error."""
 
+import uuid
 from datetime import datetime
 
 from labrecords.files import photographs
@@ -16,17 +17,33 @@ from .refusals import one_act
 ATTACH, SET_ASIDE = "attach a photograph", "set a photograph aside"
 
 
-def attach(*, specimen: Specimen, name: str, content: bytes, caption: str = "", by: User, at: datetime) -> Photo:
+def attach(
+    *,
+    specimen: Specimen,
+    name: str,
+    content: bytes,
+    caption: str = "",
+    by: User,
+    at: datetime,
+    key: uuid.UUID | None = None,
+) -> Photo:
     """Keep a photograph of a specimen's strip, to the byte, with its result as it stands.
 
-    Raises Refused when the bytes are no photograph or are kept already, when there is no result yet, and when the
-    study is neither in testing nor in review.
+    The same photograph under the same key again is answered with the first one, and nothing new is kept. Raises
+    Refused when the key came with another photograph, when the bytes are no photograph or are kept already, when
+    there is no result yet, and when the study is neither in testing nor in review.
     """
     access.demand(by, "enter a result")
     name, digest = safe_name(name), sha256(content)
     picture, problem = _decoded(name, content)  # before the transaction: nobody waits for it
     tried = f"{ATTACH} to {specimen.label}"
     with one_act(ATTACH, by=by, at=at, study=specimen.study, specimen=specimen, tried=tried) as stop:
+        before = _before(key)
+        if before is not None:
+            first = (before.result.specimen_id, before.sha256, before.caption, before.by_id)
+            if first != (specimen.pk, digest, caption, by.pk):
+                stop([Answer("key-reused", "This key came before with another photograph.")])
+            return before
         study = Study.objects.select_for_update().get(pk=specimen.study_id)
         stop(check_act(study.state, ATTACH))
         locks.hold_bytes(digest)
@@ -46,10 +63,19 @@ def attach(*, specimen: Specimen, name: str, content: bytes, caption: str = "", 
             shown=picture.shown,
             by=by,
             at=at,
+            key=key,
         )
         after = {"id": kept.pk, "name": name, "caption": caption, "sha256": digest, "size": str(len(content))}
         trail.write("photo.attached", subject=f"specimen {specimen.label}", by=by, at=at, study=study, after=after)
     return kept
+
+
+def _before(key: uuid.UUID | None) -> Photo | None:
+    """What was kept under a key; whoever sends it at the same moment waits."""
+    if key is None:
+        return None
+    locks.hold(key)
+    return photos.under(key)
 
 
 def _decoded(name: str, content: bytes) -> tuple[photographs.Picture | None, str]:

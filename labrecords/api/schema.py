@@ -56,10 +56,13 @@ class TokenScheme(OpenApiAuthenticationExtension):
         }
 
 
-def described(operation_id: str, summary: str, *, ok, status: int = 200, says: str = "", errors=ALWAYS, **more):
-    """What the document says of one operation; every error has the one shape."""
+def described(
+    operation_id: str, summary: str, *, ok, status: int = 200, says: str = "", errors=ALWAYS, media_type="", **more
+):
+    """What the document says of one operation; every error has the one shape, and an answer is JSON unless said."""
     answers = {code: OpenApiResponse(ProblemSerializer, description=WHEN[code]) for code in (*errors, LATER)}
-    responses = {status: OpenApiResponse(ok, description=says or summary), **answers}
+    kept = (status, media_type) if media_type else status
+    responses = {kept: OpenApiResponse(ok, description=says or summary), **answers}
     return extend_schema(operation_id=operation_id, summary=summary, responses=responses, **more)
 
 

@@ -37,6 +37,19 @@ class PhotoForm(Plain):
         return self.cleaned_data | {"file": taken or chosen}
 
 
+class StripForm(PhotoForm):
+    """A photograph of a strip that was pulled in a run, sent again under the same key until it is answered."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    strip = Text(label="Label of the strip", help_text="The one that is to be seen; the newest of this run is offered.")
+
+    field_order = ("key", "strip", "taken", "chosen", "caption")
+
+    def __init__(self, *args, **kwargs):
+        # its fields stand on one page with those of an entry
+        super().__init__(*args, **{"auto_id": "photograph_%s"} | kwargs)
+
+
 class AsideForm(Plain):
     """Why a photograph was attached in error."""
 

@@ -3689,6 +3689,10 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 (
+                    "key",
+                    models.UUIDField(help_text="The sender's own, where it may be sent again.", null=True, unique=True),
+                ),
+                (
                     "by",
                     models.ForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL

@@ -21,6 +21,7 @@ class Photo(Record):
     content = models.BinaryField(help_text="The bytes as they came, with all that the camera noted.")
     shown = models.BinaryField(help_text="A JPEG made from them, upright and without what the camera noted.")
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    key = models.UUIDField(null=True, unique=True, help_text="The sender's own, where it may be sent again.")
 
     class Meta:
         ordering = ["at", "pk"]

@@ -76,8 +76,10 @@ def frozen(found, *, base: str, newest: int) -> dict:
     """What a report's page is drawn from; `base` is the address under which its files and specimens are."""
     listed = [_listed(file, base) for file in portal.files(found)]
     urls = {file["name"]: file["url"] for file in listed}
+    page = _page(found)
     return {
-        **_page(found),
+        **page,
+        "content": page["content"] | {"photographs": _photographs(page["content"], base)},
         "files": listed,
         "figure_urls": {name.removesuffix(".svg"): url for name, url in urls.items() if name.endswith(".svg")},
         "pdf_url": urls.get("report.pdf"),
@@ -101,7 +103,18 @@ def of_specimen(found, label: str, *, back: str) -> dict:
     """What a specimen's page is drawn from; `back` is the address of its report. Raises access.NotFound."""
     page = _page(found)
     leads = {"label": page["identity"], "url": back}
-    return {**page, **_said(page["content"], label), "back": leads, "crumbs": [leads, {"label": label}]}
+    taken = [photo for photo in _photographs(page["content"], back) if photo["specimen"] == label]
+    said = {**page, **_said(page["content"], label), "photographs": taken}
+    return said | {"back": leads, "crumbs": [leads, {"label": label}]}
+
+
+def _photographs(content: dict, base: str) -> list[dict]:
+    """The photographs of a report, each with the address of its file; an old report may name none."""
+    return [photo | {"url": _file_url(photo["name"], base)} for photo in content.get("photographs", [])]
+
+
+def _file_url(name: str, base: str) -> str:
+    return f"{base}files/{quote(name)}"
 
 
 def _said(content: dict, label: str) -> dict:
@@ -135,5 +148,5 @@ def _listed(file, base: str) -> dict:
         "title": file.title,
         "size": file.size,
         "sha256": file.sha256,
-        "url": f"{base}files/{quote(file.name)}",
+        "url": _file_url(file.name, base),
     }

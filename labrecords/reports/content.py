@@ -8,12 +8,12 @@ from typing import Any
 from django.conf import settings
 
 from labrecords.charts.svg import svg
-from labrecords.models import Report, Study, User
-from labrecords.queries import lab, reports, traces
+from labrecords.models import Photo, Report, Study, User
+from labrecords.queries import lab, photos, reports, traces
 from labrecords.queries.numbers import study_numbers
 from labrecords.rules.canonical import canonical, sha256
 
-from . import amended, check_code, figures, shape, tables, typeset
+from . import amended, check_code, figures, photographs, shape, tables, typeset
 from .days import written_day, written_time
 
 VERIFIER, NUMBERS = (pathlib.Path(__file__).with_name(name).read_bytes() for name in ("verify.py", "verify_numbers.py"))
@@ -126,8 +126,13 @@ def _files(study, content: str, pictures: dict[str, bytes], results: bytes, pdf:
         File("verify_numbers.py", "text/plain; charset=utf-8", "Its part for the numbers of groups", NUMBERS),
     ]
     files += [File(f"{figure.id}.svg", "image/svg+xml", figure.title, pictures[figure.id]) for figure in drawn]
+    files += [_photograph(name, photo) for name, photo in photographs.named(study)]
     manifest = "".join(f"{_sha(file.content)}  {file.name}\n" for file in files)
     return [*files, File("manifest.txt", "text/plain; charset=utf-8", "SHA-256 of every file", manifest.encode())]
+
+
+def _photograph(name: str, photo: Photo) -> File:
+    return File(name, "image/jpeg", f"Photograph of {photo.result.specimen.label}", photos.picture(photo))
 
 
 def _sha(content: bytes) -> str:

@@ -15,7 +15,7 @@ from labrecords.queries.numbers import GroupNumbers, study_numbers
 from labrecords.rules.canonical import canonical, sha256
 from labrecords.stats.rounding import report_digits
 
-from . import budget_words, items, protocol, sentences
+from . import budget_words, items, photographs, protocol, sentences
 from .days import written_date, written_day
 from .printed import group_words, result_words, value_words
 
@@ -73,6 +73,7 @@ def findings(study: Study) -> dict[str, Any]:
             for line in group.lines
             if line.result
         ],
+        "photographs": photographs.said(study),
         "equipment": [_equipment(*used) for used in reports.equipment_used(study)],
         "conditions": _conditions(study),
         "deviations": _deviations(study),

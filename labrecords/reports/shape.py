@@ -98,6 +98,9 @@ REPORT = _record(
         ),
         required=True,
     ),
+    photographs=Rows(
+        _record("specimen", "name", "attached_on", "attached_by", "sha256", optional=("caption",)),
+    ),
     figures=Rows(_record("name", "title", "subtitle", "alt", summary=_SENTENCES)),
     equipment=Rows(_record("item", "description", "certificate", "provider", "performed_on", "due_on"), required=True),
     conditions=Pairs(CONDITIONS),

@@ -65,6 +65,8 @@ results.csv   one row a specimen: force in newton, strength in the unit in the c
               reading and the end beyond which it lies, and no force to average; "why_not" says why one does not count
 traces.csv    every point of every force trace as acquired: travel in millimetre, force in newton, time in second
 *.svg         the figures
+photograph-*.jpg  photographs of separated strips, drawn again smaller and without what a camera notes; which shows
+              what stands in content.json
 verify.py     python3 verify.py FOLDER checks all of this with nothing but Python: hashes, traces, values, and (in
               verify_numbers.py) every number of the groups and of the answer
 manifest.txt  SHA-256 of every file

@@ -3,7 +3,7 @@
 It needs no network, no database and nothing installed; any Python from 3.9 on will do. It asks
 
 1. whether every file is the one that the manifest names by its SHA-256,
-2. whether the content is the one whose hash the report prints,
+2. whether the content is the one whose hash the report prints, and each photograph the one that it names,
 3. whether each trace gives the maximum and the average that stand in results.csv,
 4. whether each reading, over its width, gives its strength, and each strength and average the value that is printed,
 5. whether the values that count give every number of every group: how many there are and lie beyond limits, mean,
@@ -101,6 +101,17 @@ def content(report):
     report.check("hash of the content", 1, [] if good else [f"the content is not the one of hash {printed}"])
 
 
+def photographs(report):
+    """Each photograph against the hash that the content gives for it, which the signature is bound to."""
+    named = report.content.get("photographs", [])
+    found = []
+    for photo in named:
+        file = report.folder / photo["name"]
+        if not file.is_file() or hashlib.sha256(file.read_bytes()).hexdigest() != photo["sha256"]:
+            found.append(f"{photo['name']} is not the photograph that the report names")
+    report.check("photographs", len(named), found)
+
+
 def traces(report):
     """Maximum and average of each trace, as the averaging rule of the set-up says."""
     threshold, span = (float(part) / 100 for part in re.findall(r"([\d.]+) %", report.setup("Averaging rule"))[:2])
@@ -190,7 +201,7 @@ def close(one, other):
 def main(folder):
     """Check everything, say what was found, and give 0 only if nothing is wrong."""
     report = Report(folder)
-    for step in (files, content, traces, values, groups, answer):
+    for step in (files, content, photographs, traces, values, groups, answer):
         step(report)
     said = report.content
     print(f"Report {said['number']}, issue {said['issue']}, of {said['issued_on']}: {said['title']}")

@@ -14,7 +14,7 @@ from labrecords.queries import access, bench, equipment, setups, studies
 from labrecords.rules import wording
 from labrecords.web import needs, now
 
-from . import runs
+from . import runs, ways_on
 
 ITEMS = ("tester", "cell", "room_sensor", "width_gauge")
 
@@ -35,14 +35,15 @@ def open_run(request: HttpRequest, code: str) -> HttpResponse:
         except Refused as answer:
             refused = answer
         else:
-            return redirect(_same_specimen(request, run))
+            return redirect(_same_specimen(request, run, before))
     context = {
         "form": form,
         "study": study,
         "before": before,
+        "own": before is not None and before.person_id == request.user.pk,
         "setup": setups.described(study.setup),
         "standings": [row for row in standings if row.stops],
-        "refusals": web.panels(refused) if refused else [],
+        "refusals": web.panels(refused, ways=ways_on.from_opening(form, ITEMS)) if refused else [],
         "crumbs": runs.crumbs(study, "Open a run"),
     }
     return render(request, "bench/open.html", context, status=422 if refused or form.errors else 200)
@@ -54,21 +55,28 @@ def _offer(form: RunForm, study, standings, before) -> None:
         form.fields[field].offer(_choices(standings, kind))
     _first_sensor(form)
     if before:
-        form.initial |= {name: item.label for name in ITEMS if (item := getattr(before, name)) is not None}
+        form.initial |= _used(before, usable={row.item.pk for row in standings if not row.stops})
     if not study.setup.width_measured:
         del form.fields["width_gauge"]
 
 
+def _used(before, *, usable: set) -> dict[str, str]:
+    """What the run before had, as far as it may be used today: what stopped that run is chosen anew."""
+    items = {name: getattr(before, name) for name in ITEMS}
+    return {name: item.label for name, item in items.items() if item is not None and item.pk in usable}
+
+
 def _run_before(request: HttpRequest, study):
-    """The run of this study that somebody goes on with in one of their own; the room is read anew."""
-    found = bench.run_of(study, request.GET.get("from", ""))
-    return None if found is None or found.person_id == request.user.pk else found
+    """The run of this study from which somebody goes on, another's or their own; the room is read anew."""
+    return bench.run_of(study, request.GET.get("from", ""))
 
 
-def _same_specimen(request: HttpRequest, run) -> str:
-    """The page of a run that was just opened, with the specimen that was in hand."""
+def _same_specimen(request: HttpRequest, run, before) -> str:
+    """The page of a run that was just opened, with the specimen in hand and what its tester had typed for it."""
     label, where = runs.label_of(request.GET.get("specimen", "")[:200]), reverse("run", args=[run.pk])
-    return f"{where}?{urlencode({'specimen': label})}" if label else where
+    own = before is not None and before.person_id == request.user.pk
+    asked = {"specimen": label} | ({"from": before.pk} if own else {})
+    return f"{where}?{urlencode(asked)}" if label else where
 
 
 def _first_sensor(form: RunForm) -> None:

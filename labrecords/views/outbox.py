@@ -41,12 +41,19 @@ def kept(result, said: str, following) -> JsonResponse:
     return JsonResponse(answer, status=201)
 
 
-def refused(refusal, *, status: int, confirm: str) -> JsonResponse:
+def kept_photograph(photo, said: str) -> JsonResponse:
+    """A photograph was kept, and with what."""
+    at_words = f"{timezone.localtime(photo.at):%H:%M:%S}"
+    return JsonResponse({"outcome": "kept", "said": said, "at_words": at_words}, status=201)
+
+
+def refused(refusal, *, status: int, confirm: str = "", ways=None) -> JsonResponse:
     """An entry was refused: every reason as a panel, and where both values are shown if somebody was before.
 
-    `confirm` is what the form says once one more press has answered all of them; empty where none does.
+    `confirm` is what the form says once one more press has answered all of them; empty where none does. `ways` gives
+    the pages to which a reason leads on.
     """
-    panels = [panel | {"at": strip_tags(lab_time(panel["at"]))} for panel in web.panels(refusal)]
+    panels = [panel | {"at": strip_tags(lab_time(panel["at"]))} for panel in web.panels(refusal, ways=ways)]
     answer = {"outcome": "refused", "codes": list(refusal.codes), "panels": panels, "conflict": "", "confirm": confirm}
     if outbox.CONFLICT in refusal.codes:
         answer["conflict"] = reverse("conflict", args=[refusal.refusal.pk])

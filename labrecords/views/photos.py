@@ -26,12 +26,13 @@ def attach(request: HttpRequest, label: str) -> HttpResponse:
     refused = None
     if sent and form.is_valid():
         try:
-            refused = _attach(request, specimen, form)
+            photo = take(request, specimen, form)
         except Refused as answer:
             refused = answer
-        if not refused and not form.errors:
-            messages.success(request, f"The photograph is kept with {label}.")
-            return redirect("attach-photo", label)
+        else:
+            if photo is not None:
+                messages.success(request, said_of(photo))
+                return redirect("attach-photo", label)
     context = {
         "specimen": specimen,
         "form": form,
@@ -45,14 +46,20 @@ def attach(request: HttpRequest, label: str) -> HttpResponse:
 KEPT = "The refusal is kept in the record. The caption is still on this page; choose the file again."
 
 
-def _attach(request: HttpRequest, specimen, form: PhotoForm) -> None:
+def take(request: HttpRequest, specimen, form: PhotoForm, **more):
+    """Keep the photograph of a form that was understood; None, with the reason on the form, where it is too large."""
     file = form.cleaned_data["file"]
     if file.size > MOST_BYTES:  # beside the field, before it is read
         field = "taken" if form.cleaned_data["taken"] else "chosen"
         form.add_error(field, f"It has {file.size / 1e6:.0f} MB; the most is {MOST_BYTES / 1e6:.0f} MB.")
-        return
+        return None
     given = {"name": file.name, "content": file.read(), "caption": form.cleaned_data["caption"]}
-    actions.attach(specimen=specimen, by=request.user, at=now(), **given)
+    return actions.attach(specimen=specimen, by=request.user, at=now(), **given, **more)
+
+
+def said_of(photo) -> str:
+    """That a photograph is kept, and with what."""
+    return f"The photograph is kept with {photo.result.specimen.label}."
 
 
 def section(request: HttpRequest, specimen) -> dict:

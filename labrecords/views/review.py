@@ -14,6 +14,7 @@ from labrecords.actions.refusals import Refused
 from labrecords.forms.listing import TIME, Choice, Column, Listing, Nothing
 from labrecords.forms.review import DecisionForm, ReleaseForm, ReviewForm
 from labrecords.queries import access, corrections, derived, reports, risk, second_factors, studies, waiting
+from labrecords.reports import photographs
 from labrecords.reports.findings import findings, findings_sha256
 from labrecords.rules.study_states import IN_REVIEW
 from labrecords.web import needs, now
@@ -146,7 +147,7 @@ def _read(request, study, found, form, refused, template: str, label: str) -> Ht
         form.full_clean()
     context = {
         "study": study,
-        "content": found,
+        "content": found | {"photographs": _photographs(study, found)},
         "first": risk.of(study),
         "unknown_limits": derived.unknown_of(study),
         "form": form,
@@ -163,6 +164,12 @@ def _read(request, study, found, form, refused, template: str, label: str) -> Ht
         ],
     }
     return render(request, template, context, status=422 if refused or form.errors else 200)
+
+
+def _photographs(study, found) -> list[dict]:
+    """The photographs that the findings name, each with the address of its picture."""
+    urls = {name: reverse("photo", args=[photo.pk]) for name, photo in photographs.named(study)}
+    return [row | {"url": urls.get(row["name"], "")} for row in found["photographs"]]
 
 
 @needs("decide a deviation")

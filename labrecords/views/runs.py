@@ -12,13 +12,15 @@ from labrecords import web
 from labrecords.actions import results
 from labrecords.actions import runs as actions
 from labrecords.actions.refusals import Refused
+from labrecords.forms.photos import StripForm
 from labrecords.forms.runs import ResultForm, TraceFilesForm
 from labrecords.queries import bench as stands
 from labrecords.queries import conditioning, derived, setups, studies, validation_plans, values
 from labrecords.rules import labels, wording
+from labrecords.rules.photograph import MOST_BYTES
 from labrecords.web import needs, now
 
-from . import outbox, scans, second_look, tray, waiting_traces
+from . import outbox, scans, second_look, tray, waiting_traces, ways_on
 
 DRAWINGS = {
     "AP": "modes/adhesive-peel.svg",
@@ -48,11 +50,12 @@ def run(request: HttpRequest, run_id) -> HttpResponse:
     if request.method == "POST":
         return _enter(request, found)
     text = request.GET.get("specimen", "")[:200]
+    before = stands.run_of(found.study, request.GET.get("from", ""))
     if not text:
         return _run_page(request, found, _form(found))
     told = scans.meaning(found, text, reader=request.user)
     first = {"specimen": told.specimen.label} if told.waits else {}
-    return _run_page(request, found, _form(found, **first), told=told)
+    return _run_page(request, found, _form(found, **first), told=told, before=before)
 
 
 def _form(run, data=None, **first) -> ResultForm:
@@ -108,12 +111,16 @@ def _enter(request: HttpRequest, run) -> HttpResponse:
     except Refused as refused:
         if by_script:
             press = second_look.press(refused, _looked_at(request.POST))
-            return outbox.refused(refused, status=_status(refused), confirm=press)
+            return outbox.refused(refused, status=_status(refused), confirm=press, ways=_ways(run, form))
         return _run_page(request, run, _again(run, request, refused), refused=refused, status=_status(refused))
     if by_script:
         return outbox.kept(kept.result, _acknowledged(kept), _next(run))
     messages.success(request, _acknowledged(kept))
     return redirect("run", run.pk)
+
+
+def _ways(run, form: ResultForm):
+    return ways_on.from_entry(run, label_of(form["specimen"].value() or ""))
 
 
 def _trace_of(run, form: ResultForm):
@@ -193,21 +200,26 @@ def _acknowledged(kept: results.Kept) -> str:
 
 
 def _run_page(
-    request: HttpRequest, run, form: ResultForm, *, refused=None, told=None, status: int = 200
+    request: HttpRequest, run, form: ResultForm, *, refused=None, told=None, before=None, status: int = 200
 ) -> HttpResponse:
+    """`before`: the run from which somebody comes with a specimen in hand, and with what was typed for it there."""
     trouble = bool(refused or form.errors)
+    found = [(result, values.withheld(result, reader=request.user)) for result in studies.run_results(run)]
     context = {
         "run": run,
         "study": run.study,
         "form": form,
-        "results": [(result, values.withheld(result, reader=request.user)) for result in studies.run_results(run)],
+        "results": found,
+        "photo_form": _photo_form(found),
+        "most_bytes": MOST_BYTES,
         "waiting": _waiting(run),
         "unknown_limits": derived.unknown_of(run.study),
         "drawn": validation_plans.order(run.study),
         "mine": run.person_id == request.user.pk,
         "files_form": TraceFilesForm(),
-        "refusals": web.panels(refused) if refused else [],
+        "refusals": web.panels(refused, ways=_ways(run, form)) if refused else [],
         "trouble": trouble,
+        "before": before,
         "conditioning": [] if run.closed_at else conditioning.of_study(run.study, now()),
         "told": told if told and not told.waits else None,
         "modes": run.study.setup.method_version.modes,
@@ -217,6 +229,12 @@ def _run_page(
     page = render(request, "bench/run.html", context, status=status)
     page["X-Person"] = str(request.user.pk)  # a page kept on the device is never another person's
     return page
+
+
+def _photo_form(found: list) -> StripForm:
+    """The form of a photograph, of the strip that was pulled last."""
+    last = {"strip": found[0][0].specimen.label} if found else {}
+    return StripForm(initial={"key": web.new_key()} | last)
 
 
 def _in_hand(run, form: ResultForm, *, trouble: bool) -> dict:

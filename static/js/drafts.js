@@ -44,10 +44,21 @@ export const note = (form) => inTurn(() => store.putDraft(form.dataset.outbox, t
 /** Forget the draft, once what it says is kept elsewhere. */
 export const clear = (form) => inTurn(() => store.removeDraft(form.dataset.outbox));
 
+// What was typed for this specimen in the run from which somebody comes: it goes along, and stays there no longer.
+const brought = async (form) => {
+  const { before } = form.dataset;
+  const found = before && (await store.draft(before));
+  const of = found?.fields.find(([name]) => name === "specimen")?.[1];
+  if (!of || of !== form.elements.specimen.value) return null;
+  await store.putDraft(form.dataset.outbox, found.fields);
+  await store.removeDraft(before);
+  return found;
+};
+
 /** Give a draft back to a page that has just been opened, unless somebody types already; whether there was one. */
 export const restore = async (form) => {
   if (form.querySelector("[aria-invalid=true]") || document.querySelector(".refusal")) return false;
-  const found = await store.draft(form.dataset.outbox);
+  const found = (await store.draft(form.dataset.outbox)) ?? (await brought(form));
   if (says(typed(form))) {
     await note(form);
     return false;

@@ -7,6 +7,7 @@ import { element, panel, summary } from "./panels.js";
 
 const LABELS = {
   specimen: "Specimen",
+  strip: "Label of the strip",
   typed: "Maximum",
   unit: "Unit of the maximum",
   modes: "How it came apart",
@@ -17,16 +18,22 @@ const LABELS = {
   width_mm: "Specimen width, mm",
   tested_at: "Tested at",
   remark: "Remark",
+  caption: "Caption",
 };
+const SMALL = 240; // pixels of a photograph's longer side
 const ON_DEVICE = "The refusal is kept in the record. What you typed is below, on this device.";
 
 const value = (entry) => `${field(entry, "typed")} ${field(entry, "typed") ? field(entry, "unit") : ""}`.trim();
 
-const title = (entry) => `${value(entry) || "No value"} for ${field(entry, "specimen")}`;
+const isPhotograph = (entry) => entry.kind === "photograph";
+
+const title = (entry) =>
+  isPhotograph(entry) ? `Photograph of ${field(entry, "strip")}` : `${value(entry) || "No value"} for ${field(entry, "specimen")}`;
 
 const described = (entry) => {
   const list = element("dl", "", { class: "definition" });
-  const shown = [["Typed at, by this device's clock", new Date(field(entry, "pulled_at")).toLocaleString("en-GB")], ["Where", entry.page]];
+  const when = isPhotograph(entry) ? "Taken at, by this device's clock" : "Typed at, by this device's clock";
+  const shown = [[when, new Date(field(entry, "pulled_at")).toLocaleString("en-GB")], ["Where", entry.page]];
   Object.entries(LABELS).forEach(([name, label]) => {
     const given = entry.fields.filter(([found, said]) => found === name && said).map(([, said]) => said);
     if (given.length) shown.push([label, given.join(", ")]);
@@ -37,6 +44,21 @@ const described = (entry) => {
     list.append(pair);
   });
   return list;
+};
+
+// The photograph, small, so that one sees which it is. What cannot be drawn is told by its name alone.
+const drawn = (entry) => {
+  const figure = element("figure");
+  const canvas = element("canvas", "", { role: "img", "aria-label": title(entry), width: 0, height: 0 });
+  figure.append(canvas, element("figcaption", entry.file.name));
+  createImageBitmap(entry.file)
+    .then((image) => {
+      const share = Math.min(1, SMALL / Math.max(image.width, image.height));
+      [canvas.width, canvas.height] = [Math.round(image.width * share), Math.round(image.height * share)];
+      canvas.getContext("2d").drawImage(image, 0, 0, canvas.width, canvas.height);
+    })
+    .catch(() => canvas.remove());
+  return figure;
 };
 
 const button = (words, act) => {
@@ -95,12 +117,13 @@ const heldEntry = (entry) => {
   if (entry.answer.conflict) {
     row.append(element("a", "See both values", { href: entry.answer.conflict, class: "button main" }));
   }
+  if (!isPhotograph(entry)) row.append(element("a", "Change it on the bench page", { href: mendAddress(entry), class: "button" }));
   row.append(
-    element("a", "Change it on the bench page", { href: mendAddress(entry), class: "button" }),
     entry.answer.confirm
       ? button("Keep it: this is what I saw", () => again(entry, entry.answer.confirm))
       : button("Send it again as it is", () => again(entry)),
   );
+  if (isPhotograph(entry)) article.append(drawn(entry));
   article.append(described(entry), row, asideForm(entry));
   return article;
 };
@@ -108,6 +131,7 @@ const heldEntry = (entry) => {
 const waitingEntry = (entry) => {
   const article = element("article", "", { class: "sheet" });
   article.append(element("h3", title(entry)), described(entry));
+  if (isPhotograph(entry)) article.append(drawn(entry));
   return article;
 };
 

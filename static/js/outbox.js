@@ -95,6 +95,16 @@ const answerTo = (key) =>
     drain().then(() => resolve(null));
   });
 
+/** Put an entry on this device's disk and send it; its answer, or null when there was none in time. */
+export const keepEntry = async (entry) => {
+  await store.put(entry);
+  await refresh();
+  const answer = await answerTo(entry.key);
+  if (!answer) late.add(entry.key);
+  await refresh();
+  return answer;
+};
+
 const isPageTime = (part) => part && part.value === part.defaultValue;
 
 // The moment at the bench: what was typed as the time, or else the device's clock and how far it is off.
@@ -122,7 +132,7 @@ export const field = (entry, name) => entry.fields.find(([found]) => found === n
 // A refused entry is mended by what is sent from its form for the same specimen or with the same value, and by nothing
 // else: it stays held.
 const mendedBy = async (form, entry) => {
-  const held = (await store.entries()).filter((one) => one.state === "held" && one.run === entry.run);
+  const held = (await store.entries()).filter((one) => one.state === "held");
   const agrees = (one, name) => field(one, name).trim().toUpperCase() === field(entry, name).trim().toUpperCase();
   const same = (one) => one.key === form.dataset.mends || agrees(one, "specimen") || agrees(one, "typed");
   return held.filter((one) => one.key === form.dataset.shown && same(one)).map((one) => one.number);
@@ -214,6 +224,22 @@ const forgetDraft = async (form, entry) => {
   state.draft = false;
 };
 
+const main = document.getElementById("main");
+
+// While a form is sent it takes no keys, and what has the focus in it would lose it to the page's body, where whoever
+// listens to the page is lost too. The content has it for that moment, and then whatever comes next.
+const rest = (form) => {
+  const from = document.activeElement;
+  form.inert = true;
+  if (!form.contains(from)) return () => null;
+  main.dataset.sending = "";
+  main.focus({ preventScroll: true });
+  return () => {
+    if (form.isConnected && document.activeElement === main) from.focus();
+    delete main.dataset.sending;
+  };
+};
+
 const busy = new Map();
 const sendAsEver = (form) => HTMLFormElement.prototype.submit.call(form);
 
@@ -228,9 +254,8 @@ document.addEventListener("submit", async (submitted) => {
     showProblems(form, { problems: [problem] });
     return;
   }
-  const focus = document.activeElement;
   busy.set(form, words(form));
-  form.inert = true;
+  const wake = rest(form);
   try {
     await keep(form);
   } catch (error) {
@@ -239,10 +264,17 @@ document.addEventListener("submit", async (submitted) => {
   } finally {
     busy.delete(form);
     form.inert = false;
-    if (document.activeElement === document.body && form.contains(focus)) focus.focus();
+    wake();
     await refresh();
   }
 });
+
+// The entry that was refused in the run from which somebody comes, for the specimen that is in hand here.
+const refusedBefore = async (form) => {
+  const of = form.elements.specimen.value;
+  const same = (one) => one.state === "held" && one.run === form.dataset.before && field(one, "specimen") === of;
+  return (await store.entries()).findLast(same)?.key ?? "";
+};
 
 const enhance = async (form) => {
   // at once: who is quick types before the device has answered
@@ -262,6 +294,7 @@ const enhance = async (form) => {
     showProblems(form, held.answer);
   } else {
     state.draft = await drafts.restore(form);
+    if (state.draft) form.dataset.shown = await refusedBefore(form);
   }
   if (held || state.draft) event(form, "filled", {});
 };

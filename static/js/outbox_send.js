@@ -61,6 +61,15 @@ const greet = async () => {
 
 let greeted = 0;
 
+// A photograph goes along as a file, under the name of the field that takes a chosen one.
+const body = ({ fields, file }) => {
+  if (!file) return new URLSearchParams(fields);
+  const form = new FormData();
+  fields.forEach(([name, value]) => form.append(name, value));
+  form.append("chosen", file, file.name);
+  return form;
+};
+
 /** Send one entry: the records' own answer, or "later", "fault" or "sign-in". */
 export const send = async (entry) => {
   try {
@@ -71,7 +80,7 @@ export const send = async (entry) => {
     }
     const answer = await asked(entry.action, {
       method: "POST",
-      body: new URLSearchParams(entry.fields),
+      body: body(entry),
       headers: { "X-CSRFToken": token() },
     });
     const said = meaning(answer, await told(answer));
@@ -90,6 +99,7 @@ export const measureClock = () => greet().catch(() => null);
 export const sendAside = async (entry, reason) => {
   const typed = Object.fromEntries(entry.fields.map(([name]) => [name, ""]));
   entry.fields.forEach(([name, value]) => (typed[name] = typed[name] ? `${typed[name]}, ${value}` : value));
+  if (entry.file) [typed.photograph, typed.specimen] = [entry.file.name, typed.strip];
   const body = new URLSearchParams({ key: entry.key, typed: JSON.stringify(typed), reason });
   try {
     if (!token()) await greet();

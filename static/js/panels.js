@@ -46,10 +46,16 @@ export const panel = (refusal, { kept = refusal.kept, level = "h2" } = {}) => {
     list.append(element("dt", label), ...all.map((words) => element("dd", words)));
   });
   alert.append(heading, list);
+  const ways = element("ul", "", { class: "actions", "aria-label": "What to do next" });
+  (refusal.next ?? []).forEach(({ label, url }, place) => {
+    const item = element("li");
+    item.append(element("a", label, { href: url, class: place ? "button" : "button main" }));
+    ways.append(item);
+  });
   const when = refusal.at ? `, ${refusal.at}` : "";
   const reference = element("p", "Reference ", { class: "refusal-reference" });
   reference.append(element("code", refusal.code), when);
-  section.append(alert, reference);
+  section.append(alert, ...(ways.children.length ? [ways] : []), reference);
   return section;
 };
 

@@ -51,6 +51,7 @@ ANSWERS = {
     "results/": "ResultPage",
     "summary/": "StudyNumbers",
     "refusals/": "Refusals",
+    "photographs/": "Photographs",
 }
 
 

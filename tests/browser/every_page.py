@@ -120,6 +120,7 @@ NO_PAGE = {
         "discard-remnants",
         "close-run",
         "run-label",
+        "photograph-strip",
         "set-aside",
         "outbox-worker",
         *("photo", "photo-original", "set-photo-aside"),  # need one: tests/photos

@@ -90,6 +90,7 @@ def the_released_reports_say_what_happened():
     assert (len(tray["results"]), len(pouch["results"])) == (12, 41)
     assert "opened before the test" in " ".join(pouch["summary"])
     assert "all groups meet it" in " ".join(tray["summary"])
+    assert [len(told["photographs"]) for told in (tray, pouch)] == [0, 3]
     assert len(pouch["voids"]) == len(pouch["deviations"]) == 1
     assert [dict(tray["setup"])["Technique"][0], dict(pouch["setup"])["Technique"][0]] == ["C", "A"]
     void = Void.objects.get()

@@ -40,6 +40,7 @@ POSTED = {
     "pull-order": "draw an order",
     "api:results": "enter a result",
     "api:checks": "take a check",
+    "api:photographs": "enter a result",
 }
 # What is there only for a study that was planned another way, or where two groups are named.
 OF_ANOTHER_STUDY = {

@@ -16,7 +16,7 @@ from django.urls import reverse
 from rest_framework import serializers
 
 from labrecords.actions import equipment as actions
-from labrecords.api.serializers import entries
+from labrecords.api.serializers import entries, photographs
 from labrecords.forms import calibrations, equipment, photos, runs
 from labrecords.models import Calibration, EquipmentDocument, Photo, Result, TraceFile
 from tests import world as cast
@@ -97,6 +97,26 @@ def with_a_result(world, one):
     return answer, Photo, _errors(answer)
 
 
+def from_a_run(world, one):
+    browser = Client()
+    browser.force_login(world.runa)
+    fields = {"key": uuid.uuid4(), "strip": world.specimens[-1].label, "caption": "Peel."}
+    answer = sent(browser, reverse("photograph-strip", args=[world.run.pk]), "chosen", one, **fields)
+    return answer, Photo, _errors(answer)
+
+
+def with_a_result_by_program(world, one):
+    client = Client(headers={"Authorization": f"Token {token_for(world, 'tester_one')}"})
+    fields = {"key": uuid.uuid4(), "specimen": world.specimens[-1].label, "caption": "Peel."}
+    answer = sent(client, "/api/photographs/", "file", one, **fields)
+    told = answer.json()
+    return (
+        answer,
+        Photo,
+        [told["detail"], *(row["why"] for row in told["answers"])] if answer.status_code >= 400 else [],
+    )
+
+
 def _errors(answer) -> list[str]:
     if not answer.context:
         return []
@@ -106,7 +126,8 @@ def _errors(answer) -> list[str]:
     return [*refused, *(error for errors in answer.context["form"].errors.values() for error in errors)]
 
 
-DOORS = [at_the_bench, by_program, with_an_item, with_a_certificate, with_a_better_certificate, with_a_result]
+DOORS = [at_the_bench, by_program, with_an_item, with_a_certificate, with_a_better_certificate]
+DOORS += [with_a_result, from_a_run, with_a_result_by_program]
 
 
 @pytest.fixture
@@ -140,15 +161,16 @@ def test_every_place_that_takes_a_file_is_tried():
         for name, field in form.base_fields.items()
         if isinstance(field, forms.FileField)
     }
-    photographs = {"PhotoForm.taken", "PhotoForm.chosen"}
-    assert fields == {"CalibrationForm.file", "DocumentForm.file", "TraceFilesForm.files"} | photographs
+    of_photographs = {f"{form}.{name}" for form in ("PhotoForm", "StripForm") for name in ("taken", "chosen")}
+    assert fields == {"CalibrationForm.file", "DocumentForm.file", "TraceFilesForm.files"} | of_photographs
     taking = [
         name
-        for name, made in vars(entries).items()
+        for module in (entries, photographs)
+        for name, made in vars(module).items()
         if isinstance(made, type) and issubclass(made, serializers.Serializer) and hasattr(made, "_declared_fields")
         if any(isinstance(field, serializers.FileField) for field in made._declared_fields.values())
     ]
-    assert taking == ["TraceEntrySerializer"]
+    assert taking == ["TraceEntrySerializer", "PhotographEntrySerializer"]
     code = {
         f"{path.parent.name}/{path.name}": path.read_text()
         for folder in ("views", "api", "forms")
@@ -159,12 +181,13 @@ def test_every_place_that_takes_a_file_is_tried():
         "views/equipment.py",
         "views/faults.py",  # only asks whether there are any
         "views/photos.py",
+        "views/strip_photos.py",
         "views/traces.py",
     }
     with_fields = {name for name, text in code.items() if "FileField(" in text}
     shown_only = {"forms/components.py"}  # what fields look like: nothing reads a file there
     forms_with = {"forms/calibrations.py", "forms/equipment.py", "forms/photos.py", "forms/runs.py"}
-    assert with_fields == forms_with | shown_only | {"serializers/entries.py"}
+    assert with_fields == forms_with | shown_only | {"serializers/entries.py", "serializers/photographs.py"}
 
 
 def test_the_corpus_is_large_and_nothing_is_in_it_twice():

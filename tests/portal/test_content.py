@@ -73,7 +73,7 @@ def test_the_order_begins_with_the_answer_and_ends_with_the_record():
     )
     order = (
         *("answer", "groups", "figures", "order", "method", "items", "equipment", "deviations"),
-        *("people", "statements", "results", "files", "record"),
+        *("people", "statements", "results", "photographs", "files", "record"),
     )
     assert re.findall(r'<h2 id="([a-z]+)"', html) == list(order)
     assert html.index("KR-2026-0041") < html.index('id="answer"') < html.index("Decision rule")

@@ -229,6 +229,16 @@ _CONTENT: dict[str, Any] = {
             "by": "R. Vik; agreed to by S. Brandt",
         }
     ],
+    "photographs": [
+        {
+            "specimen": "PX-7A-01",
+            "name": "photograph-PX-7A-01-1.jpg",
+            "caption": "The inner web keeps the whole of the coating.",
+            "attached_on": "19 Nov 2026",
+            "attached_by": "Tobin Halvard",
+            "sha256": "0" * 64,
+        }
+    ],
     "voids": [
         {
             "specimen": "PX-7B-21",

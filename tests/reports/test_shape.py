@@ -22,7 +22,7 @@ def put(content, path, value):
     content[path[-1]] = value
 
 
-OPTIONAL = {"replaces", "average", "cv", "interval", "bound", "below_limit", "above_limit", "note"}
+OPTIONAL = {"replaces", "average", "cv", "interval", "bound", "below_limit", "above_limit", "note", "caption"}
 REQUIRED = [
     path for path in paths(sample.content()) if path[-1] not in OPTIONAL and not (path[0] == "results" and path[1] > 0)
 ]

@@ -197,10 +197,12 @@ def test_word_longer_than_its_column_is_broken_not_lost(tmp_path):
 
 
 def test_empty_items_say_none(tmp_path):
-    nothing = {"limits": [], "figures": [], "deviations": [], "corrections": [], "voids": [], "cautions": []}
+    lists = ("limits", "figures", "photographs", "deviations", "corrections", "voids", "cautions")
+    nothing = {name: [] for name in lists}
     printed = ask("pdftotext", pdf(sample.content() | nothing, {}), tmp_path)
     for words in (
         "Limits, and where they come from: none.",
+        "Photographs, which are files of this report: none.",
         "Deviations: none.",
         "Void results, not counted: none.",
         "Files attached to this PDF: none.",

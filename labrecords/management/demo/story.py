@@ -6,14 +6,15 @@ from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
-from labrecords.actions import arrivals, corrections, deviations, reports, review, samples, studies, voids
+from labrecords.actions import arrivals, corrections, deviations, photos, reports, review, samples, studies, voids
 from labrecords.queries import access
 from labrecords.queries import reports as found_reports
 from labrecords.reports.findings import findings, findings_sha256
 
-from . import agreement, validation, window
+from . import agreement, pictures, validation, window
 from .acts import Act
 from .house import House
+from .inputs import of_strip
 
 OF_THE_GENERATOR = ("mean", "spread")
 
@@ -48,19 +49,28 @@ def acts(story: Story) -> Iterator[Act]:
         yield Act(moment(row["received"]), partial(_receive, story, row))
         yield from _arrival(story, row)
         yield Act(moment(row["cut"]), partial(_cut, story, row))
-    for row in script.get("void", []):
-        yield Act(moment(row["at"]), partial(_void, story, row))
-        yield Act(moment(row["replaced"]), partial(_replace, story, row))
-    for row in script.get("decision", []):
-        yield Act(moment(row["at"]), partial(_decide, story, row))
-    for row in script.get("correction", []):
-        yield Act(moment(row["at"]), partial(_correct, story, row))
-        yield Act(moment(row["agreed"]), partial(_agree, story, row))
+    yield from _of_strips(story)
     for key, act in (("finished", _finish), ("review", _review), ("release", _release)):
         if key in script:
             yield Act(moment(script[key]["at"]), partial(act, story, script[key]))
     yield from window.acts(story.script, story.house, lambda: story.study)
     yield from validation.acts(story)
+
+
+def _of_strips(story: Story) -> Iterator[Act]:
+    """What was done about single strips: voided and replaced, decided, photographed, corrected."""
+    moment = story.house.days.moment
+    kinds = (
+        ("void", "at", _void),
+        ("void", "replaced", _replace),
+        ("decision", "at", _decide),
+        ("photograph", "at", _photograph),
+        ("correction", "at", _correct),
+        ("correction", "agreed", _agree),
+    )
+    for kind, when, act in kinds:
+        for row in story.script.get(kind, []):
+            yield Act(moment(row[when]), partial(act, story, row))
 
 
 def _planned(story: Story, **changed: Any) -> dict[str, Any]:
@@ -183,6 +193,18 @@ def _decide(story: Story, row: dict[str, Any], at: datetime) -> None:
             deviations.decide(
                 deviation=deviation, counts=row["counts"], words=row["words"], by=story.person(row["by"]), at=at
             )
+
+
+def _photograph(story: Story, row: dict[str, Any], at: datetime) -> None:
+    """A picture of a strip that has been pulled, drawn after what is on record of it."""
+    specimen = story.strips[(row["lot"], row["number"])]
+    result = specimen.results.order_by("-revision").first()
+    kind = of_strip(story.script, row["lot"], row["number"]).get("kind", "peel")
+    seed = story.script["seed"] + row["number"]
+    modes = tuple(row.get("modes", result.modes))
+    content = pictures.drawn(label=specimen.label, kind=kind, modes=modes, width_mm=float(result.width_mm), seed=seed)
+    name, by = f"{specimen.label}.jpg", story.person(row["by"])
+    photos.attach(specimen=specimen, name=name, content=content, caption=row["caption"], by=by, at=at)
 
 
 def _correct(story: Story, row: dict[str, Any], at: datetime) -> None:
