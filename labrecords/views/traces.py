@@ -1,10 +1,11 @@
 """Trace files at the bench: received, their columns confirmed, matched to specimens, then each through the gate."""
 
 from dataclasses import replace
+from datetime import datetime
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
@@ -12,10 +13,11 @@ from labrecords import web
 from labrecords.actions import results
 from labrecords.actions import traces as actions
 from labrecords.actions.refusals import Refused
-from labrecords.files import problems, reader, sniff
+from labrecords.files import kept, problems, sniff
 from labrecords.files.accepting import accept
 from labrecords.files.cells import DELIMITERS
 from labrecords.files.headings import UNITS
+from labrecords.files.kept import Kept
 from labrecords.files.layout import Layout, Series
 from labrecords.forms.runs import CurveRows, LayoutForm, TraceFilesForm
 from labrecords.queries import access, studies, traces, values
@@ -95,7 +97,7 @@ def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
     segments = []
     if problem is None:
         try:
-            segments = reader.read(data, layout, name=file.name).segments
+            segments = kept.read(Kept(file.sha256, file.name, data), layout).segments
         except problems.FileProblem as unreadable:
             problem = unreadable.sentence
     outcomes = None
@@ -104,6 +106,9 @@ def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
         rows = _bound_rows(run, request)
         if rows.is_valid():
             outcomes = _keep_all(request, run, file, layout, segments, rows)
+        if web.wants_json(request):
+            return _few(outcomes)
+        if outcomes is not None:
             rows = _after(run, segments, outcomes, request)
     _ask_only_where_odd(rows, segments, outcomes)
     context = {
@@ -111,6 +116,7 @@ def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
         "study": run.study,
         "file": file,
         "next_file": _next_file(run, file),
+        "shown_at": now().isoformat(),
         "found": found,
         "columns": [heading.text or f"column {place + 1}" for place, heading in _headings(found)],
         "layout_form": layout_form,
@@ -124,6 +130,15 @@ def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
     }
     wrong = problem or (rows.is_bound and not rows.is_valid()) or (outcomes and any(o["refusals"] for o in outcomes))
     return render(request, "bench/match.html", context, status=422 if wrong else 200)
+
+
+def _few(outcomes: list[dict] | None) -> JsonResponse:
+    """The answer to a script that has a file's curves kept a few at a time: which are, and which were refused."""
+    if outcomes is None:
+        return JsonResponse({"outcome": "not-understood"}, status=422)
+    kept = [outcome["row"] for outcome in outcomes if outcome["kept"]]
+    refused = [outcome["row"] for outcome in outcomes if not outcome["kept"]]
+    return JsonResponse({"outcome": "done", "kept": kept, "refused": refused})
 
 
 def _ask_only_where_odd(rows: CurveRows, segments, outcomes) -> None:
@@ -288,9 +303,9 @@ def _figure(curves: list[dict]) -> dict | None:
 
 def _keep_all(request, run, file, layout, segments, rows) -> list[dict]:
     """Each curve goes through the gate on its own; the layout is remembered once something was kept."""
-    at = now()
+    at, shown_at = now(), _shown_at(request)
     outcomes = [
-        _keep(request, run, file, layout, segment, form.cleaned_data, at)
+        {"row": form.prefix} | _keep(request, run, file, layout, segment, form.cleaned_data, at, shown_at)
         for segment, form in zip(segments, rows.forms, strict=False)
         if form.cleaned_data.get("keep")
     ]
@@ -299,14 +314,23 @@ def _keep_all(request, run, file, layout, segments, rows) -> list[dict]:
     return outcomes
 
 
-def _keep(request, run, file, layout, segment, given, at) -> dict:
+def _shown_at(request: HttpRequest) -> datetime:
+    """When the page with the curves was drawn: they had been pulled by then. The same for every sending of it."""
+    try:
+        moment = datetime.fromisoformat(request.POST.get("shown_at", ""))
+    except ValueError:
+        return now()
+    return moment if moment.tzinfo else now()
+
+
+def _keep(request, run, file, layout, segment, given, at, tested_at) -> dict:
     setup = run.study.setup
     reading = results.Reading(
         technique=run.technique,
         rate=run.rate,
         rate_unit=run.rate_unit,
         width_mm=given.get("width_mm") or setup.width_mm,
-        tested_at=at,
+        tested_at=tested_at,
         modes=tuple(given["modes"]),
         trace=results.TraceChoice(file=file, segment=segment.index, layout=layout.to_json()),
         confirmed=wording.checks() if given["confirmed"] else (),
