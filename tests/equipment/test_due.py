@@ -1,16 +1,19 @@
 """What stops work and what falls due: the list, the calendar as another program reads it, and the daily mail."""
 
+import json
 from datetime import UTC, date, datetime, timedelta
 
 import icalendar
 import pytest
 from django.core import mail
 from django.core.management import call_command
+from django.db import connection
 from django.urls import reverse
 
-from labrecords.actions import equipment, people
+from labrecords.actions import equipment, jobs, people
 from labrecords.models import Authorisation, CalendarFeed
 from labrecords.queries import due
+from labrecords.tasks import digests
 from tests import world as cast
 
 WEDNESDAY = cast.NOW  # 20 May 2026
@@ -171,9 +174,18 @@ def test_long_and_odd_words_survive_the_writing():
 
 
 # --- the daily mail
+def taken(name):
+    """The jobs of a name, taken from the list as a worker does; what each is about."""
+    with connection.cursor() as cursor:
+        cursor.execute("DELETE FROM procrastinate_jobs WHERE task_name = %s RETURNING args", [name])
+        return [json.loads(args) if isinstance(args, str) else args for (args,) in cursor.fetchall()]
+
+
 def digest(world, at):
     mail.outbox.clear()
     call_command("send_digest", at=at)
+    for told in taken(jobs.SEND_DIGEST):
+        digests.send(**told)
     return {one.to[0]: one for one in mail.outbox}
 
 
@@ -183,6 +195,28 @@ def with_mail(world):
         person.email = f"{person.username}@tern.example"
         person.save(update_fields=["email"])
     return world
+
+
+def test_a_timer_that_goes_off_twice_puts_off_one_mail_a_person(with_mail, capsys):
+    moment = "2026-05-25T08:00+00:00"
+    call_command("send_digest", at=moment)
+    call_command("send_digest", at="2026-05-25T08:20+00:00")
+    assert capsys.readouterr().out.splitlines() == [
+        "1 digest put off, to be sent by work_jobs.",
+        "0 digests put off, to be sent by work_jobs.",
+        "1 of that day waited already.",
+    ]
+    assert len(taken(jobs.SEND_DIGEST)) == 1
+
+
+def test_who_has_left_meanwhile_is_sent_none(with_mail):
+    call_command("send_digest", at="2026-05-25T08:00+00:00")
+    [told] = taken(jobs.SEND_DIGEST)
+    with_mail.magnus.email = ""
+    with_mail.magnus.save(update_fields=["email"])
+    mail.outbox.clear()
+    digests.send(**told)
+    assert mail.outbox == []
 
 
 def test_a_notice_goes_to_whose_it_is(with_mail):

@@ -13,7 +13,7 @@ from labrecords.rules.guessing import LONGEST_S, OF_LINKS, link_wait_s
 from tests.links.conftest import open_at
 from tests.links.test_giving import BASE64URL
 
-SECRETS = int(os.environ.get("LABRECORDS_SECRETS", "10000"))  # the long form is 1000000
+SECRETS = int(os.environ.get("LABRECORDS_SECRETS", "2000"))  # the long form is 1000000
 HERE, ELSEWHERE = "192.0.2.10", "203.0.113.7"
 
 

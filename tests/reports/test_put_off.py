@@ -1,4 +1,4 @@
-"""An archive is put off until its asker has been answered: asked for once, made once, and never lost between."""
+"""What is put off until its asker has been answered: asked for once, done once, and never lost between."""
 
 import io
 import zipfile
@@ -15,16 +15,21 @@ from labrecords.management.commands import work_jobs
 from labrecords.models import Archive, ArchiveOrder, Event
 from labrecords.queries import archives
 from labrecords.tasks import archives as task
+from labrecords.tasks import digests
 from tests import world as lab
 from tests.clock import stopped
 from tests.portal import cast as companies
 
 
-def waiting() -> list[str]:
-    """States of the archives' jobs that are there; the worker's own, each minute, come and go beside them."""
+def states(name: str) -> list[str]:
+    """States of the jobs of a name that are there; the worker's own, each minute, come and go beside them."""
     with connection.cursor() as cursor:
-        cursor.execute("SELECT status FROM procrastinate_jobs WHERE task_name = %s ORDER BY id", [jobs.MAKE_ARCHIVE])
+        cursor.execute("SELECT status FROM procrastinate_jobs WHERE task_name = %s ORDER BY id", [name])
         return [state for (state,) in cursor.fetchall()]
+
+
+def waiting() -> list[str]:
+    return states(jobs.MAKE_ARCHIVE)
 
 
 def work() -> None:
@@ -150,3 +155,34 @@ def test_every_job_that_is_put_off_has_somebody_who_does_it():
     from procrastinate.contrib.django import app
 
     assert {jobs.MAKE_ARCHIVE} <= set(app.tasks)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_digest_waits_for_a_mail_server_that_is_away(monkeypatch):
+    cast = lab.build()
+    cast.magnus.email = "magnus@tern.example"
+    cast.magnus.save(update_fields=["email"])
+    away = [OSError("nobody there"), OSError("nobody there")]
+
+    def server(*told):
+        if away:
+            raise away.pop()
+        sent.append(told)
+
+    sent = []
+    monkeypatch.setattr(digests, "send_mail", server)
+    call_command("send_digest", at="2026-05-25T08:00+00:00")
+    for left in (1, 0):
+        work()
+        assert (states(jobs.SEND_DIGEST), len(away), sent) == (["todo"], left, [])
+        due_now()
+    work()
+    assert states(jobs.SEND_DIGEST) == []
+    [(subject, _, _, [address])] = sent
+    assert (subject, address) == ("All in date", "magnus@tern.example")
+
+
+def due_now() -> None:
+    """What waits for its next try need not wait."""
+    with connection.cursor() as cursor:
+        cursor.execute("UPDATE procrastinate_jobs SET scheduled_at = now() WHERE task_name = %s", [jobs.SEND_DIGEST])

@@ -13,8 +13,9 @@ from labrecords.rules import notices
 
 @dataclass(frozen=True)
 class Mail:
-    """One digest: to whom, and what it says. The subject is the counts."""
+    """One digest: to whom (their key and address), and what it says. The subject is the counts."""
 
+    person: str
     address: str
     subject: str
     body: str
@@ -30,9 +31,9 @@ def digests(moment: datetime) -> Iterator[Mail]:
         told = _due(rows, person, day)
         waits = [row for row in reviews if access.may(person, "review a study") and person.name not in row.not_by]
         if told or waits:
-            yield Mail(person.email, _subject(told, waits), _body(told, waits))
+            yield Mail(str(person.pk), person.email, _subject(told, waits), _body(told, waits))
         elif access.may(person, "keep equipment") and notices.says_all_in_date(day):
-            yield Mail(person.email, "All in date", _next(rows))
+            yield Mail(str(person.pk), person.email, "All in date", _next(rows))
 
 
 def _due(rows: list[due.Due], person, day: date) -> list[due.Due]:
