@@ -196,7 +196,7 @@ def spare(house: House, visit) -> Spare:
     made = receive(page, house, code)
     hold_a_result(page, house, made)
     run = page.url.rstrip("/").rsplit("/", 1)[1]
-    page.locator("input[type=file]").set_input_files(trace_file(house, made.held))
+    page.locator("input[name=files]").set_input_files(trace_file(house, made.held))
     page.get_by_role("button", name="Take the files").click()
     page.get_by_role("heading", name="Whose curve is whose").wait_for()
     file = page.url.rstrip("/").rsplit("/", 1)[1]

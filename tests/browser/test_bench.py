@@ -329,7 +329,7 @@ def test_it_works_without_a_script(house, enter, own):
 
 def test_a_trace_that_waits_gives_the_force(house, bench, own):
     label = in_hand(bench)
-    bench.locator("input[type=file]").set_input_files(steps.trace_file(house, label))
+    bench.locator("input[name=files]").set_input_files(steps.trace_file(house, label))
     bench.get_by_role("button", name="Take the files").click()
     bench.get_by_role("heading", name="Whose curve is whose").wait_for()
     bench.get_by_role("link", name="Back to the run").click()

@@ -32,7 +32,7 @@ def match(bench, spare) -> None:
     """The page of a file with the trace of every specimen, each with how it came apart."""
     bench.sign_in()
     steps.open_run(bench.page, bench.house, spare.code)
-    bench.page.locator("input[type=file][name=files]").set_input_files(file_of(spare.specimens))
+    bench.page.locator("input[name=files]").set_input_files(file_of(spare.specimens))
     bench.page.get_by_role("button", name="Take the files").click()
     expect(bench.page.get_by_role("heading", name="Whose curve is whose")).to_be_visible()
     boxes = bench.page.get_by_label(AP).all()

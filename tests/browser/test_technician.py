@@ -99,7 +99,7 @@ def test_the_files_are_taken_by_drop_and_by_choice(house, enter, spare):
     page.goto(f"{house.url}/runs/{spare.run}/files/")
     names = [path.name for path in sorted(house.traces.iterdir())]
     chosen = page.get_by_role("list", name="Files chosen").get_by_role("listitem")
-    page.locator("input[type=file]").set_input_files(sorted(house.traces.iterdir()))
+    page.locator("input[name=files]").set_input_files(sorted(house.traces.iterdir()))
     expect(chosen).to_have_text(names)
     page.reload()
     expect(chosen).to_have_count(0)
@@ -114,7 +114,7 @@ def test_a_folder_of_trace_files(house, enter):
     page.goto(f"{house.url}/bench/")
     page.get_by_role("link", name="S-2026-0004 run 3").click()
     files = sorted(house.traces.iterdir())
-    page.locator("input[type=file]").set_input_files(files)
+    page.locator("input[name=files]").set_input_files(files)
     page.get_by_role("button", name="Take the files").click()
     expect(page.get_by_text(f"{len(files)} files are kept.")).to_be_visible()
     received = page.get_by_role("region", name="Received for this study").get_by_role("link").all()
