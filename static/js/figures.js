@@ -141,6 +141,24 @@ const ring = ({ trace, i }) => ({
   marker: { symbol: "circle-open", size: 20, color: token("--act"), line: { width: 3 } },
 });
 
+const [KEY_ROW, KEY_LETTER, KEY_MARK] = [26, 7.5, 48]; // pixels of a row of the key, of a letter, and of what stands before it
+
+// Names of the key stand beside one another as far as the longest fits: three a row, as the layout left room for, or fewer.
+const withKey = (layout, data, width) => {
+  const names = data.filter((trace) => trace.showlegend).map((trace) => trace.name ?? "");
+  const room = width - layout.margin.l - layout.margin.r;
+  const longest = Math.max(0, ...names.map((name) => name.length)) * KEY_LETTER + KEY_MARK;
+  const inRow = Math.max(1, Math.min(3, Math.floor(room / longest)));
+  if (inRow === 3) return layout;
+  const more = (Math.ceil(names.length / inRow) - Math.ceil(names.length / 3)) * KEY_ROW;
+  return {
+    ...layout,
+    height: layout.height + more,
+    margin: { ...layout.margin, b: layout.margin.b + more },
+    legend: { ...layout.legend, entrywidth: inRow === 2 ? 0.48 : 0.95 },
+  };
+};
+
 class Figure {
   constructor(element) {
     this.element = element;
@@ -150,10 +168,12 @@ class Figure {
   }
 
   async draw() {
-    const layout = themed(merged(ourLayout(this.spec.layout), this.spec.layout));
+    const data = themed(this.spec.data);
+    const width = print.matches ? PRINTED_WIDTH : this.plot.clientWidth;
+    const layout = withKey(themed(merged(ourLayout(this.spec.layout), this.spec.layout)), data, width);
     layout.font.family = FONT;
-    if (print.matches) Object.assign(layout, { autosize: false, width: PRINTED_WIDTH });
-    await Plotly.react(this.plot, themed(this.spec.data), layout, config(this.element.id || "figure"));
+    if (print.matches) Object.assign(layout, { autosize: false, width });
+    await Plotly.react(this.plot, data, layout, config(this.element.id || "figure"));
     nameDrawing(this.plot, this.spec.label || this.element.dataset.label);
     if (this.chosen) await this.show(this.chosen);
   }

@@ -74,13 +74,22 @@ def said_aloud(page, words):
     expect(page.locator("[role=status], [role=alert]").filter(has_text=words).first).to_be_visible()
 
 
+def has_focus(page):
+    """Something has the focus again, once the page has been loaded anew."""
+    for _ in range(40):
+        if page.evaluate(FOCUS):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError("the focus was on the page's body")
+
+
 def keep(page, value, keys):
     force = page.locator("input[name=typed]")
     expect(force).to_be_focused()
     label = page.locator("input[name=specimen]").input_value()
     keys(*value, "Enter", "1")
     said_aloud(page, f"Kept: {value} lbf/in for {label}.")
-    page.wait_for_function(FOCUS)
+    has_focus(page)
     return label
 
 
