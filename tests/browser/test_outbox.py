@@ -29,8 +29,8 @@ CONTROLS = 4  # entries of a control: each answer but one in three is lost there
 SEED = 20261126
 KEY_OF_EACH_TRY = (
     "/static/js/outbox_send.js",
-    "new URLSearchParams(entry.fields)",
-    'new URLSearchParams(entry.fields.map(([name, said]) => [name, name === "key" ? uuid() : said]))',
+    "new URLSearchParams(fields)",
+    'new URLSearchParams(fields.map(([name, said]) => [name, name === "key" ? uuid() : said]))',
 )
 QUEUE_IN_MEMORY = ("/static/js/outbox_store.js", "`labrecords ${person}`", "`labrecords ${person} ${Math.random()}`")
 
