@@ -157,12 +157,15 @@ NO_PAGE = {
         "api:calibrations",
         "api:look-back",
         "api:nonconforming",
+        *("api:photographs", "api:study-photographs", "api:picture", "api:original"),
     ),
 }
 # The same pages in another state, and the answers that are no page: who, address, and the answer's status.
 STATES = [
     ("edmund", "/studies/compare/?one=S-2026-0001/1&other=S-2026-0002/1", 200),  # techniques differ
     ("edmund", "/studies/compare/?one=S-2026-0002/1&other=S-2026-0002/2", 200),  # taken one way
+    ("clara", "/reports/R-2026-0002/1/", 200),  # with photographs
+    ("clara", "/reports/R-2026-0002/1/specimens/SP-000019-P/", 200),  # with one
     ("edmund", "/search/?q=pouch", 200),
     ("edmund", "/search/?q=nothing+at+all", 200),
     ("edmund", "/", 200),
