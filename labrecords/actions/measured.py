@@ -5,7 +5,7 @@ from dataclasses import asdict, dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from labrecords.files import kept, reader
+from labrecords.files import reader
 from labrecords.files.kept import Kept
 from labrecords.files.layout import Layout
 from labrecords.files.problems import FileProblem
@@ -130,7 +130,7 @@ def _traced(measured: Measured, choice: "TraceChoice", study: Study, used_by) ->
 def _segment(choice: "TraceChoice") -> reader.Segment:
     """The segment, read from the very bytes that are kept."""
     file = Kept(choice.file.sha256, choice.file.name, bytes(choice.file.content))
-    read = kept.read(file, Layout.from_json(choice.layout))
+    read = file.read(Layout.from_json(choice.layout))
     for segment in read.segments:
         if segment.index == choice.segment:
             return segment

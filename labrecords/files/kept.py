@@ -16,10 +16,9 @@ class Kept:
     name: str
     content: bytes = field(compare=False, repr=False)
 
-
-def read(kept: Kept, layout: Layout) -> reader.TraceFile:
-    """A kept file as the layout says it is read. The last two are remembered. Raises FileProblem."""
-    return _read(kept, json.dumps(layout.to_json(), sort_keys=True))
+    def read(self, layout: Layout) -> reader.TraceFile:
+        """The file as the layout says it is read. The last two are remembered. Raises FileProblem."""
+        return _read(self, json.dumps(layout.to_json(), sort_keys=True))
 
 
 @lru_cache(maxsize=2)

@@ -13,7 +13,7 @@ from labrecords import web
 from labrecords.actions import results
 from labrecords.actions import traces as actions
 from labrecords.actions.refusals import Refused
-from labrecords.files import kept, problems, sniff
+from labrecords.files import problems, sniff
 from labrecords.files.accepting import accept
 from labrecords.files.cells import DELIMITERS
 from labrecords.files.headings import UNITS
@@ -97,7 +97,7 @@ def match(request: HttpRequest, run_id, file_id) -> HttpResponse:
     segments = []
     if problem is None:
         try:
-            segments = kept.read(Kept(file.sha256, file.name, data), layout).segments
+            segments = Kept(file.sha256, file.name, data).read(layout).segments
         except problems.FileProblem as unreadable:
             problem = unreadable.sentence
     outcomes = None
@@ -320,7 +320,8 @@ def _shown_at(request: HttpRequest) -> datetime:
         moment = datetime.fromisoformat(request.POST.get("shown_at", ""))
     except ValueError:
         return now()
-    return moment if moment.tzinfo else now()
+    # further out, another zone's day may have no date
+    return moment if moment.tzinfo and 1900 <= moment.year <= 2999 else now()
 
 
 def _keep(request, run, file, layout, segment, given, at, tested_at) -> dict:

@@ -79,7 +79,9 @@ def test_a_row_that_lacks_something_keeps_nothing(client, world, form):
     assert not Result.objects.exists()
 
 
-@pytest.mark.parametrize("text", ["", "yesterday", "2026-05-20T09:00:00"])
+@pytest.mark.parametrize(
+    "text", ["", "yesterday", "2026-05-20T09:00:00", "0001-01-01T00:00:00+14:00", "9999-12-31T23:00:00-12:00"]
+)
 def test_a_moment_that_cannot_be_read_is_now(client, world, form, text):
     where, data = form
     client.post(where, only(data, 0) | {"shown_at": text})
