@@ -27,6 +27,7 @@ def open_run(request: HttpRequest, code: str) -> HttpResponse:
     if not access.may(request.user, "accept a load cell"):
         del form.fields["accept_cell"]
     standings, before = equipment.standings(now()), _run_before(request, study)
+    own = before is not None and before.person_id == request.user.pk
     _offer(form, study, standings, before)
     refused = None
     if request.method == "POST" and form.is_valid():
@@ -35,12 +36,12 @@ def open_run(request: HttpRequest, code: str) -> HttpResponse:
         except Refused as answer:
             refused = answer
         else:
-            return redirect(_same_specimen(request, run, before))
+            return redirect(_same_specimen(request, run, before if own else None))
     context = {
         "form": form,
         "study": study,
         "before": before,
-        "own": before is not None and before.person_id == request.user.pk,
+        "own": own,
         "setup": setups.described(study.setup),
         "standings": [row for row in standings if row.stops],
         "refusals": web.panels(refused, ways=ways_on.from_opening(form, ITEMS)) if refused else [],
@@ -72,10 +73,9 @@ def _run_before(request: HttpRequest, study):
 
 
 def _same_specimen(request: HttpRequest, run, before) -> str:
-    """The page of a run that was just opened, with the specimen in hand and what its tester had typed for it."""
+    """The page of a run that was just opened, with the specimen in hand, and what was typed for it `before`."""
     label, where = runs.label_of(request.GET.get("specimen", "")[:200]), reverse("run", args=[run.pk])
-    own = before is not None and before.person_id == request.user.pk
-    asked = {"specimen": label} | ({"from": before.pk} if own else {})
+    asked = {"specimen": label} | ({"from": before.pk} if before else {})
     return f"{where}?{urlencode(asked)}" if label else where
 
 
