@@ -345,6 +345,7 @@ def test_a_trace_that_waits_gives_the_force(house, bench, own):
 
 def test_the_run_sheet_as_a_grid(house, bench, own):
     bench.get_by_role("link", name="Run sheet").click()
+    bench.wait_for_url("**/sheet/")  # loaded: before its script, Enter is the form's own
     rows = bench.locator("table[data-sheet] input[name$='-typed']")
     first, second = rows.nth(0), rows.nth(1)
     first.focus()
