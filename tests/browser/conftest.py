@@ -1,4 +1,4 @@
-"""One demo and one browser for all walks, gone before the next tests: a running browser keeps Django from the database.
+"""One demo and one browser a worker, gone before its next tests: a running browser keeps Django from the database.
 
 Without a browser the walks are skipped, but never where CI runs.
 """
@@ -12,15 +12,6 @@ from playwright.sync_api import sync_playwright
 from tests.browser import steps
 from tests.browser.house import CHROMIUM, FLAGS, running, sign_in, watch
 from tests.browser.looks import WIDE
-
-HERE = pathlib.Path(__file__).parent
-
-
-def pytest_collection_modifyitems(items):
-    """All walks go to one worker, so that one demo serves them."""
-    for item in items:
-        if HERE in item.path.parents:
-            item.add_marker(pytest.mark.xdist_group("browser"))
 
 
 @pytest.fixture(scope="package")

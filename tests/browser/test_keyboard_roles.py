@@ -1,6 +1,13 @@
-"""Keyboard alone: the manager from counts to work, the engineer into a figure's data, the bench through an outage."""
+"""Keyboard alone: a manager to the oldest work, an engineer into a figure's data, a client to the PDF, an outage.
+
+The ways are scripts 3 to 6 of the look guide; 1 and 2 stand in test_keyboard_bench.py.
+"""
 
 import csv
+import itertools
+import json
+import re
+import subprocess
 
 import pytest
 from playwright.sync_api import expect
@@ -11,6 +18,9 @@ from tests.browser.test_keyboard import NAMED, OUTLINE, tab_to
 pytestmark = pytest.mark.browser
 
 LABEL = "document.activeElement.getAttribute('aria-label') || document.activeElement.textContent.trim()"
+HEADINGS = """[...document.querySelectorAll("h1, h2, h3, h4")].filter(one => one.checkVisibility())
+    .map(one => [Number(one.tagName[1]), one.textContent.trim()])"""
+NINTH = 8
 
 
 def heading(page, words):
@@ -91,6 +101,55 @@ def test_the_engineer_from_a_summary_to_its_data_and_out_again(house, enter, tmp
     assert head == shown
     assert len(data) == rows.count()
     assert lowest in {row[0] for row in data}
+
+
+def test_the_client_to_the_answer_a_specimen_and_the_pdf(house, enter, tmp_path):
+    page = enter("clara")
+    page.goto(house.url)
+    press(page, "Side seals of the small catheter pouch")
+    heading(page, "Side seals of the small catheter pouch")
+    headings = page.evaluate(HEADINGS)
+    assert [level for level, _ in headings].count(1) == 1
+    assert headings[:3] == [
+        [1, "Side seals of the small catheter pouch"],
+        [2, "The answer"],  # one jump from the title
+        [3, "Decision rule"],  # and the next
+    ]
+    assert all(after - before <= 1 for (before, _), (after, _) in itertools.pairwise(headings))
+    # what is shown of a specimen opens from its row, and the way back ends at that row
+    rows = page.locator("[id^='specimen-'] a:text-matches('^SP-')")
+    label = rows.nth(NINTH).inner_text()
+    press(page, label, most=120)
+    expect(page.get_by_role("heading", level=1)).to_contain_text(label)
+    press(page, "Back to report R-2026-0002")
+    expect(page.locator(f"[id='specimen-{label}']")).to_be_in_viewport()
+    tab_to(page, label, most=1)
+    told = json.loads(page.request.get(f"{page.url.partition('#')[0]}files/content.json").text())
+    page.keyboard.press("Control+Home")
+    with page.expect_download() as taken:
+        back_to(page, "Download the PDF", most=160)
+        page.keyboard.press("Enter")
+    taken.value.save_as(tmp_path / "report.pdf")
+    _headings_headers_and_figures_are_told(tmp_path / "report.pdf", told)
+
+
+def _headings_headers_and_figures_are_told(file, content):
+    """The PDF's own structure, as a screen reader walks it: read by poppler, which did not write it."""
+    told = subprocess.run(["pdfinfo", "-struct-text", file], capture_output=True, text=True, check=True).stdout
+    levels = [int(level) for level in re.findall(r"^ *H(\d) ", told, re.MULTILINE)]
+    assert levels[0] == 1
+    assert all(after - before <= 1 for before, after in itertools.pairwise(levels))
+    assert re.search(r'H1 "Answer"', told)
+    tables = re.split(r"^ *Table ", told, flags=re.MULTILINE)[1:]
+    assert tables
+    for table in tables:
+        assert re.search(r"^ *TH .*?/Scope /Column", table, re.MULTILINE | re.DOTALL)
+        assert "Caption" in table
+    figures = re.findall(r"^ *Figure\b", told, re.MULTILINE)
+    assert len(figures) == len(content["figures"]) > 0
+    written = file.read_bytes()
+    for figure in content["figures"]:
+        assert b"/Alt(" + figure["alt"].encode("ascii") in written
 
 
 def test_three_entries_through_an_outage(house, visit):

@@ -25,8 +25,6 @@ from labrecords.queries import access
 from tests.portal import cast as companies
 from tests.reports.test_verify import SETTINGS
 
-pytestmark = pytest.mark.xdist_group("archive")
-
 
 @pytest.fixture(scope="module")
 def unpacked(tmp_path_factory):

@@ -46,6 +46,11 @@ def by_name(standings):
     return {one.person: (one.verdict, one.apart) for one in standings}
 
 
+def test_where_everybody_agrees_nobody_is_set_apart():
+    means = {"Ann": 1.50, "Bo": 1.51, "Cy": 1.49, "Di": 1.50}
+    assert set(by_name(among(list(means), comparing(means), MARGIN)).values()) == {("agrees", None)}
+
+
 def test_one_who_reads_high_pulls_the_rest_along_and_is_set_apart_alone():
     means = {"Ann": 1.50, "Bo": 1.51, "Cy": 1.49, "Di": 1.80}
     assert by_name(among(list(means), comparing(means), MARGIN)) == {

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labrecords.rules.numbers import NotANumber, parse
+from labrecords.rules.numbers import NotANumber, OtherUnit, parse, without_unit
 
 TWO_WAYS, NO_NUMBER = "may be read two ways", "is not a number"
 
@@ -128,3 +128,15 @@ def test_any_text_is_a_plain_decimal_or_refused(text):
     except NotANumber:
         return
     assert understood == Decimal(text.strip().replace(",", "."))
+
+
+@pytest.mark.parametrize("typed", ["9.31 furlong", "9.31 x", "9.31"])
+def test_what_is_no_unit_stays_for_the_number_to_be_refused(typed):
+    assert without_unit(typed, unit="lbf/in") == typed
+
+
+def test_the_shown_unit_is_taken_off_and_another_is_refused():
+    assert without_unit(" 9.31 lbf/in ", unit="lbf/in") == "9.31"
+    with pytest.raises(OtherUnit) as caught:
+        without_unit("9.31 lbf", unit="lbf/in")
+    assert caught.value.unit == "lbf"

@@ -9,7 +9,7 @@ import pytest
 
 from labrecords.rules.answers import Answer, codes
 from labrecords.rules.facts import Others
-from labrecords.rules.result_entry import check
+from labrecords.rules.result_entry import check, noticed
 
 from .good import CELL, FACTS, NOW, TESTER, calibrated, facts, rate, traced
 from .test_wording import BANNED
@@ -128,3 +128,10 @@ def test_the_same_day_counts_for_equipment_and_authorisation_not_the_day_of_typi
 def test_answers_are_equal_by_content():
     assert Answer("negative", "x") == Answer("negative", "x", {})
     assert codes([]) == ()
+
+
+def test_a_confirmed_check_is_no_answer_any_more_but_is_noticed():
+    told = facts(entry={"strength": Decimal("2.10"), "confirmed": ("unusual-value",)}, others=USUAL)
+    assert check(told) == ()
+    assert codes(noticed(told)) == ("unusual-value",)
+    assert noticed(FACTS) == ()

@@ -8,7 +8,7 @@ import pytest
 
 import labrecords
 from labrecords.rules.answers import Answer, Kind, codes
-from labrecords.rules.wording import WORDS, Words, kind_of, only
+from labrecords.rules.wording import WORDS, Words, checks, kind_of, only
 
 ROOT = Path(labrecords.__file__).parent
 BANNED = re.compile(r"\b(please|sorry|invalid|successfully|oops|illegal|forbidden)\b", re.IGNORECASE)
@@ -126,3 +126,9 @@ def test_only_keeps_one_kind_in_its_order():
 
 def test_words_are_all_of_one_make():
     assert {type(words) for words in WORDS.values()} == {Words}
+
+
+def test_the_checks_are_those_that_one_more_press_answers():
+    assert {"unusual-value", "factor-of-ten"} <= set(checks())
+    assert {kind_of(code) for code in checks()} == {Kind.CHECK}
+    assert len(checks()) == sum(words.kind is Kind.CHECK for words in WORDS.values())
