@@ -79,7 +79,8 @@ class LabMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        with timezone.override(lab.zone() if request.user.is_authenticated else timezone.get_default_timezone()):
+        known = request.user.is_authenticated
+        with lab.asked_once(), timezone.override(lab.zone() if known else timezone.get_default_timezone()):
             response = self.get_response(request)
         if request.user.is_authenticated:
             response.headers.setdefault("Cache-Control", "no-store")

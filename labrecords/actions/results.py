@@ -88,11 +88,13 @@ def enter(
     """
     access.demand(entered_by, "enter a result")
     sending = _Sending(specimen, reading, run, tested_by, entered_by, at, key)
-    with transaction.atomic(durable=True):
+    with lab.asked_once(), transaction.atomic(durable=True):
         # the locks make the second of two senders wait for the first one's answer, in another study too
         locks.hold(key)
         study = (
-            Study.objects.select_for_update(of=("self",)).select_related("setup__method_version").get(pk=run.study_id)
+            Study.objects.select_for_update(of=("self",))
+            .select_related("setup__method_version__method")
+            .get(pk=run.study_id)
         )
         answer = sending.answered() or sending.decide(study)
     if isinstance(answer, Refused):

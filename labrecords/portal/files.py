@@ -68,5 +68,4 @@ def _answer(content: bytes, media_type: str, digest: str, name: str) -> HttpResp
     response["Content-Disposition"] = content_disposition_header(media_type != DRAWING, name)
     response["ETag"] = quote_etag(digest)
     response["Cache-Control"] = "no-store"
-    response["X-Content-Type-Options"] = "nosniff"
     return response

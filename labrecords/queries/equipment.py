@@ -1,6 +1,6 @@
 """Equipment as it stood on a day: in service or not, and the calibration in force."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -42,7 +42,13 @@ def _status(kind: str | None) -> str:
 
 def as_facts(item: Equipment, moment: datetime, day: date) -> facts.Equipment:
     """An item as the gate sees it at the moment of a test."""
-    return _facts(item, status_at(item, moment), calibration_on(item, day))
+    return all_as_facts([item], moment, day)[0]
+
+
+def all_as_facts(items: Sequence[Equipment], moment: datetime, day: date) -> list[facts.Equipment]:
+    """Each item as the gate sees it at the moment of a test; two queries, however many items."""
+    kinds, latest = _latest_kinds(items, moment), _latest_calibrations(items, day)
+    return [_facts(item, _status(kinds.get(item.pk)), latest.get(item.pk)) for item in items]
 
 
 def _facts(item: Equipment, status: str, calibration: Calibration | None) -> facts.Equipment:
@@ -97,7 +103,7 @@ def standings(moment: datetime) -> list[Standing]:
     """All equipment that is not retired, soonest due first; a constant number of queries."""
     day = lab.day(moment)
     items = list(Equipment.objects.all())
-    latest = _latest_calibrations(day)
+    latest = _latest_calibrations(items, day)
     kinds = _latest_kinds(items, moment)
     rows = [_standing(item, kinds.get(item.pk), latest.get(item.pk), day) for item in items]
     kept = [row for row in rows if row.status != EquipmentEvent.RETIRED]
@@ -115,10 +121,10 @@ def _standing(item: Equipment, kind: str | None, calibration: Calibration | None
     )
 
 
-def _latest_calibrations(day: date) -> dict:
+def _latest_calibrations(items: Iterable[Equipment], day: date) -> dict:
     found: QuerySet[Calibration] = (
         counting()
-        .filter(performed_on__lte=day)
+        .filter(performed_on__lte=day, equipment__in=items)
         .order_by("equipment_id", "-performed_on", "-at", "-pk")
         .distinct("equipment_id")
     )

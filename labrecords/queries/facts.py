@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from labrecords.models import Conditioning, PlanGroup, Result, Run, Specimen, Trace, TraceFile
+from labrecords.models import Conditioning, Equipment, Result, Run, Specimen, Trace, TraceFile
 from labrecords.rules import facts
 from labrecords.rules.unusual_value import RUNNING
 
@@ -15,7 +15,8 @@ def for_entry(*, run: Run, specimen: Specimen, entry: facts.Entry, now: datetime
     """Everything the gate is told about one entry."""
     study = run.study
     setup = getattr(study, "setup", None)
-    on = entry.tested_on
+    used = [run.tester, run.cell, *aids(run)]
+    tester, cell, *others = equipment.all_as_facts(used, entry.tested_at, entry.tested_on)
     return facts.Facts(
         now=now,
         study=facts.Study(study.code, study.state, study.locked_at is not None),
@@ -23,13 +24,13 @@ def for_entry(*, run: Run, specimen: Specimen, entry: facts.Entry, now: datetime
         method=setups.method_facts(setup.method_version) if setup else None,
         run=run_facts(run),
         specimen=specimen_facts(specimen, tested_at=entry.tested_at),
-        tester=equipment.as_facts(run.tester, entry.tested_at, on),
-        cell=equipment.as_facts(run.cell, entry.tested_at, on),
+        tester=tester,
+        cell=cell,
         authorisations=(
             people.authorisations_of(run.person, setup.method_version, before=entry.tested_at) if setup else ()
         ),
         entry=entry,
-        aids=aids(run, specimen, entry.tested_at),
+        aids=(*others, *_cutter(specimen)),
         checks=checks.of_the_day(run.tester, run.cell, entry.tested_at),
         validation=(validation := validation_plans.facts_of(study, run.person, specimen)),
         others=_others(run, specimen, own=validation is not None),
@@ -50,12 +51,16 @@ def _others(run: Run, specimen: Specimen, *, own: bool) -> facts.Others:
     )
 
 
-def aids(run: Run, specimen: Specimen | None, moment: datetime) -> tuple[facts.Equipment, ...]:
-    """Room sensor and width gauge of the run at the moment of the test; the specimen's cutter when it was cut."""
-    used = [(item, moment) for item in (run.room_sensor, run.width_gauge) if item is not None]
-    if specimen is not None and specimen.cutter is not None:
-        used.append((specimen.cutter, specimen.cut_at))
-    return tuple(equipment.as_facts(item, when, lab.day(when)) for item, when in used)
+def aids(run: Run) -> list[Equipment]:
+    """Room sensor and width gauge of a run, where it has them."""
+    return [item for item in (run.room_sensor, run.width_gauge) if item is not None]
+
+
+def _cutter(specimen: Specimen) -> list[facts.Equipment]:
+    """The specimen's cutter, as it was when the specimen was cut."""
+    if specimen.cutter is None:
+        return []
+    return [equipment.as_facts(specimen.cutter, specimen.cut_at, lab.day(specimen.cut_at))]
 
 
 def run_facts(run: Run) -> facts.Run:
@@ -79,7 +84,7 @@ def specimen_facts(specimen: Specimen, *, tested_at: datetime) -> facts.Specimen
     return facts.Specimen(
         label=specimen.label,
         study_code=specimen.study.code,
-        in_plan=PlanGroup.objects.filter(pk=specimen.group_id).exists(),
+        in_plan=specimen.group is not None,
         void=hasattr(specimen, "void"),
         received_at=specimen.pack.lot.received_at.astimezone(lab.zone()),
         conditioned_since=conditioned.started_at if conditioned else None,

@@ -206,7 +206,6 @@ def document(request: HttpRequest, document_id) -> HttpResponse:  # noqa: ARG001
     found = equipment_file.document(document_id)
     response = HttpResponse(bytes(found.content), content_type=found.media_type)
     response["Content-Disposition"] = content_disposition_header(True, safe_name(found.name))
-    response["X-Content-Type-Options"] = "nosniff"
     return response
 
 

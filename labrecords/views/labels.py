@@ -140,5 +140,4 @@ def pdf(request: HttpRequest, print_id) -> HttpResponse:  # noqa: ARG001 - a vie
     )
     response = HttpResponse(content, content_type="application/pdf")
     response["Content-Disposition"] = content_disposition_header(True, f"labels-{found.subject}.pdf".replace(" ", "-"))
-    response["X-Content-Type-Options"] = "nosniff"
     return response

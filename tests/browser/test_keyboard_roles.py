@@ -107,11 +107,11 @@ def test_the_client_to_the_answer_a_specimen_and_the_pdf(house, enter, tmp_path)
     page = enter("clara")
     page.goto(house.url)
     press(page, "Side seals of the small catheter pouch")
-    heading(page, "Side seals of the small catheter pouch")
+    heading(page, "Side seals of the small catheter pouch, two lots")
     headings = page.evaluate(HEADINGS)
     assert [level for level, _ in headings].count(1) == 1
     assert headings[:3] == [
-        [1, "Side seals of the small catheter pouch"],
+        [1, "Side seals of the small catheter pouch, two lots"],
         [2, "The answer"],  # one jump from the title
         [3, "Decision rule"],  # and the next
     ]
