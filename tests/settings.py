@@ -23,6 +23,9 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 SECURE_SSL_REDIRECT = False
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = False
 
+# Each of a test's browsers is a server of its own, and would read every static file before its first answer.
+WHITENOISE_AUTOREFRESH = True
+
 # A page that asks the database once per row fails its test.
 INSTALLED_APPS = [*INSTALLED_APPS, "zeal"]
 MIDDLEWARE = ["tests.guard.once_per_row", *MIDDLEWARE]

@@ -7,6 +7,7 @@ import os
 import pathlib
 
 import pytest
+from django.conf import settings
 from playwright.sync_api import sync_playwright
 
 from tests.browser import steps
@@ -25,7 +26,7 @@ def browser_found():
 
 @pytest.fixture(scope="package")
 def house(browser_found):
-    with running() as house:
+    with running(copy_of=settings.HOME / "demo-to-copy") as house:
         yield house
 
 

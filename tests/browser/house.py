@@ -1,6 +1,7 @@
 """Starts the demo as README says, in a folder of its own, and signs its people in with a real browser."""
 
 import contextlib
+import fcntl
 import os
 import pathlib
 import re
@@ -43,28 +44,47 @@ def free_port() -> int:
 
 
 @contextlib.contextmanager
-def running() -> Iterator[House]:
-    """The demo, built anew and served, until the block ends; then all of it is cleared away."""
+def running(copy_of: pathlib.Path | None = None) -> Iterator[House]:
+    """The demo, served until the block ends; then all of it is cleared away.
+
+    It is built anew, or is a copy of the one that stands in a folder, which whoever comes first builds there.
+    """
     home, port = pathlib.Path(tempfile.mkdtemp(prefix="labrecords-demo-")), free_port()
-    environment = {name: value for name, value in os.environ.items() if not name.endswith("DATABASE_URL")}
-    environment |= {"LABRECORDS_HOME": str(home), "DJANGO_SETTINGS_MODULE": "labrecords.settings"}
     log = home / "printed.txt"
+    before = _copied(copy_of, home) if copy_of else ""
     with log.open("w") as out:
-        served = subprocess.Popen(
-            [sys.executable, "manage.py", "demo", "--port", str(port)],
-            cwd=ROOT,
-            env=environment,
-            stdout=out,
-            stderr=subprocess.STDOUT,
-        )
+        serve = [sys.executable, "manage.py", "demo", "--port", str(port)]
+        served = subprocess.Popen(serve, cwd=ROOT, env=_environment(home), stdout=out, stderr=subprocess.STDOUT)
     try:
-        yield _house(f"http://localhost:{port}", home, _printed(log, served, port))
+        yield _house(f"http://localhost:{port}", home, before + _printed(log, served, port))
     finally:
         served.terminate()
         served.wait(20)
-        stop = [sys.executable, "manage.py", "database", "stop"]
-        subprocess.run(stop, cwd=ROOT, env=environment, check=False, capture_output=True)
+        _manage(home, "database", "stop", check=False)
         shutil.rmtree(home, ignore_errors=True)
+
+
+def _environment(home: pathlib.Path) -> dict[str, str]:
+    kept = {name: value for name, value in os.environ.items() if not name.endswith("DATABASE_URL")}
+    return kept | {"LABRECORDS_HOME": str(home), "DJANGO_SETTINGS_MODULE": "labrecords.settings"}
+
+
+def _manage(home: pathlib.Path, *words: str, check: bool = True) -> str:
+    command = [sys.executable, "manage.py", *words]
+    done = subprocess.run(command, cwd=ROOT, env=_environment(home), check=check, capture_output=True, text=True)
+    return done.stdout
+
+
+def _copied(built: pathlib.Path, home: pathlib.Path) -> str:
+    """Copy the demo that stands in a folder, built now if nobody has; what was printed when it was, as of the copy."""
+    with built.with_suffix(".lock").open("a") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not (built / "built.txt").exists():
+            printed = _manage(built, "demo", "--no-serve")
+            _manage(built, "database", "stop")
+            (built / "built.txt").write_text(printed)
+        subprocess.run(["cp", "-a", f"{built}/.", home], check=True)  # with their owner, who runs the database
+    return (home / "built.txt").read_text().replace(str(built), str(home))
 
 
 def _printed(log: pathlib.Path, served: subprocess.Popen, port: int) -> str:
