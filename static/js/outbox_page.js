@@ -38,7 +38,9 @@ const files = () =>
 export const startWorker = async (person) => {
   await forgetPages(person);
   if (!("serviceWorker" in navigator) || !document.querySelector("form[data-outbox]")) return;
-  await navigator.serviceWorker.register(WORKER);
+  // Cut off at this moment, the page is kept when it is opened next; its entries wait on the device all the same.
+  const registered = await navigator.serviceWorker.register(WORKER).catch(() => null);
+  if (!registered) return;
   const { active } = await navigator.serviceWorker.ready;
   active.postMessage({ keep: location.pathname, files: files(), person });
 };
