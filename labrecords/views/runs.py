@@ -60,7 +60,7 @@ def run(request: HttpRequest, run_id) -> HttpResponse:
 
 def _form(run, data=None, **first) -> ResultForm:
     setup = run.study.setup
-    waiting = _next(run)
+    waiting = _next(run) if data is None else None
     initial = {
         "specimen": waiting.label if waiting else "",
         "unit": setup.unit,

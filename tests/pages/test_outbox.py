@@ -43,6 +43,12 @@ def test_a_kept_entry_is_told_so_and_a_repeat_the_same(send, world):
     assert recorded() == before
 
 
+def test_a_kept_entry_asks_few_questions(send, world, django_assert_max_num_queries):
+    send(entry(world))  # what is asked once a session is asked before counting
+    with django_assert_max_num_queries(32):  # each costs the technician at the bench a millisecond or more
+        assert send(entry(world, specimen=world.specimens[1].label)).status_code == 201
+
+
 def test_a_refused_entry_is_told_every_reason_and_the_same_again(send, world):
     data = entry(world, technique="C", rate="12")
     answer = send(data)
