@@ -8,11 +8,13 @@ import pathlib
 
 import pytest
 from django.conf import settings
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 from tests.browser import steps
 from tests.browser.house import CHROMIUM, FLAGS, running, sign_in, watch
 from tests.browser.looks import WIDE
+
+expect.set_options(timeout=15_000)  # a machine with much else to do is no fault of a page
 
 
 @pytest.fixture(scope="package")
