@@ -121,7 +121,7 @@ def trace_file(label: str, seed: int) -> dict:
 def bench_twenty_results_from_traces(bench):
     page, run = bench.page, bench.page.url
     files = [trace_file(label, seed) for seed, label in enumerate(bench.labels)]
-    page.locator("input[type=file]").set_input_files(files)
+    page.locator("input[name=files]").set_input_files(files)
     page.get_by_role("button", name="Take the files").click()
     expect(page.get_by_text(f"{RESULTS} files are kept.")).to_be_visible()
     page.goto(run)
