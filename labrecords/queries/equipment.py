@@ -17,7 +17,7 @@ IN_SERVICE = "in service"
 
 def calibration_on(item: Equipment, day: date) -> Calibration | None:
     """The latest reviewed calibration performed on or before a day, whether past due or not."""
-    return counting().filter(equipment=item, performed_on__lte=day).order_by("-performed_on", "-at", "-pk").first()
+    return _latest_calibrations([item], day).get(item.pk)
 
 
 def counting() -> QuerySet[Calibration]:
@@ -28,12 +28,7 @@ def counting() -> QuerySet[Calibration]:
 
 def status_at(item: Equipment, moment: datetime) -> str:
     """In service, out of service or retired, at a moment."""
-    latest = (
-        EquipmentEvent.objects.filter(equipment=item, happened_at__lte=moment, kind__in=EquipmentEvent.SERVICE)
-        .order_by("-happened_at", "-at", "-pk")
-        .first()
-    )
-    return _status(latest.kind if latest else None)
+    return _status(_latest_kinds([item], moment).get(item.pk))
 
 
 def _status(kind: str | None) -> str:
