@@ -4,13 +4,10 @@ Records refuse TRUNCATE, so a test that commits cannot be cleaned up after; it g
 migrated one, instead. Sealing happens at commit, so only such tests (`transaction=True`) see seals.
 """
 
-import copy
-import os
 import pathlib
 import shutil
 
 import coverage
-import psycopg
 import pytest
 from django.conf import settings
 from django.db import connection, connections
@@ -20,7 +17,8 @@ from django.test.utils import setup_databases, teardown_databases
 from labrecords.database import privileges
 from labrecords.database.roles import APP, OWNER, as_owner
 from tests import world
-from tests.undone import never_committed
+from tests.built import Built
+from tests.databases import administer
 
 HERE = pathlib.Path(__file__).parent
 # What rules and numbers are for is tested here, by themselves. Being measured makes a test slower by two thirds, and
@@ -38,18 +36,6 @@ def pytest_runtest_protocol(item):
         return (yield)
     finally:
         measuring.start()
-
-
-def administer(*statements: str) -> None:
-    """Run statements as the server's superuser: only it may drop a database that is in use."""
-    where = os.environ.get("TEST_ADMIN_DATABASE_URL")
-    if where is None:
-        server = settings.EMBEDDED_SERVER
-        server.ensure()
-        where = f"host={server.socket_dir} port=5432 user={server.superuser} dbname=postgres"
-    with psycopg.connect(where, autocommit=True) as admin:
-        for statement in statements:
-            admin.execute(statement)
 
 
 @pytest.fixture(scope="session")
@@ -86,17 +72,25 @@ def _fresh(self) -> None:
     )
 
 
+@pytest.fixture(scope="session")
+def _built(django_db_setup):
+    built = Built()
+    with built.ends:
+        yield built
+
+
 @pytest.fixture(scope="module")
-def _built_once(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), never_committed():
-        yield world.build()
+def built(_built, django_db_blocker):
+    """Stands in what a function builds, once for all: see Built. Not beside pytest-django's `db`."""
+    with django_db_blocker.unblock():
+        yield _built
 
 
 @pytest.fixture
-def laboratory(_built_once):
-    """The small laboratory, built once a file; what a test adds is gone after it. Not beside pytest-django's `db`."""
-    with never_committed():
-        yield copy.deepcopy(_built_once)
+def laboratory(built):
+    """The small laboratory; what a test adds is gone after it."""
+    with built.standing(world.build) as laboratory:
+        yield laboratory
 
 
 def pytest_sessionfinish(session):

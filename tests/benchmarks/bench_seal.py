@@ -13,7 +13,7 @@ from django.db import connection, transaction
 from labrecords.actions import trail
 from labrecords.models import Event, Seal
 from labrecords.queries import audit
-from tests.walls import databases
+from tests import databases
 from tests.walls.conftest import committed, kept  # noqa: F401 - fixtures
 
 WRITERS, EACH = 16, 150

@@ -22,8 +22,10 @@ def browser_found():
     if pathlib.Path(CHROMIUM).exists():
         return
     if os.environ.get("CI"):
-        pytest.fail("There is no Chromium here, and the walks must run in CI: install Debian's chromium.")
-    pytest.skip("There is no Chromium here. Install Debian's chromium, or set CHROMIUM to where it is.")
+        pytest.fail(
+            "There is no Chromium here, and the walks must run in CI: install Debian's chromium-headless-shell."
+        )
+    pytest.skip("There is no Chromium here. Install Debian's chromium-headless-shell, or set CHROMIUM to where it is.")
 
 
 @pytest.fixture(scope="package")

@@ -1,6 +1,5 @@
 """Three released reports, two of them of one company; links to one, and whoever opens them."""
 
-import copy
 import re
 from dataclasses import dataclass, replace
 
@@ -12,7 +11,6 @@ from labrecords.models import Report, ReportLink, Signature
 from labrecords.models.base import new_id
 from tests.clock import stopped
 from tests.portal import cast as companies
-from tests.undone import never_committed
 
 # Of the same company's other report: as texts they occur nowhere in the first one.
 OTHER_VALUES = ("6.9183", "6.8274", "6.7365", "6.6456")
@@ -41,17 +39,11 @@ def build() -> Cast:
     return Cast(**vars(first), second=report, second_secrets=(*secret.words, *OTHER_VALUES))
 
 
-@pytest.fixture(scope="module")
-def _released(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), never_committed():
-        yield build()
-
-
 @pytest.fixture
-def cast(_released):
+def cast(built):
     """What a test adds is gone after it."""
-    with never_committed():
-        yield replace(_released, world=copy.deepcopy(_released.world))
+    with built.standing(build) as cast:
+        yield cast
 
 
 @pytest.fixture

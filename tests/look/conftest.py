@@ -2,13 +2,13 @@
 
 import functools
 import http.server
-import os
 import pathlib
-import shutil
 import threading
 
 import pytest
 from playwright.sync_api import sync_playwright
+
+from tests.browser.house import CHROMIUM
 
 STATIC = pathlib.Path(__file__).parents[2] / "static"
 POLICY = (
@@ -49,8 +49,8 @@ def site(tmp_path):
 
 @pytest.fixture(scope="module")
 def browser():
-    """Chromium: the one named in CHROMIUM, else the system's, else the one that Playwright installed."""
-    program = os.environ.get("CHROMIUM") or shutil.which("chromium")
+    """Chromium: the walks' own where it is there, else the one that Playwright installed."""
+    program = CHROMIUM if pathlib.Path(CHROMIUM).exists() else None
     with sync_playwright() as playwright:
         chromium = playwright.chromium.launch(executable_path=program, args=FLAGS)
         yield chromium

@@ -17,9 +17,9 @@ from labrecords.views import refusals as refusal_page
 from tests import loaded
 from tests import world as cast
 from tests.budgets import cast as budgets
+from tests.pages import things
 from tests.portal import cast as companies
 from tests.protocols import cast as protocols
-from tests.undone import never_committed
 from tests.windows import cast as windows
 
 HOSTILE = '"><script>alert(1)</script>'
@@ -109,20 +109,15 @@ class Page:
         self.caption = " ".join("".join(self.table.caption).split())
 
 
-@pytest.fixture(scope="module")
-def _filled_once(_two_companies):
-    with never_committed():
-        yield _fill(_two_companies)
-
-
 @pytest.fixture
-def filled(_filled_once):
+def filled(built):
     """The two companies, with a second of everything of which they have one; what a test adds is gone after it."""
-    with never_committed():
-        yield _filled_once
+    with built.standing(of_everything_two) as filled:
+        yield filled
 
 
-def _fill(two):
+def of_everything_two():
+    two = things.build()
     world = two.cast.world
     methods.issue_version(code="P-4", title="Peel of lids", by=world.magnus, at=world.at, **cast.METHOD)
     again = replace(world, study=None, specimens=[], run=None)

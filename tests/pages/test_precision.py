@@ -109,13 +109,20 @@ def interface(world, study):
     return Client(headers={"Authorization": f"Token {token}"}).get(f"/api/studies/{study.code}/precision/").json()
 
 
+def of_serum():
+    world = cast.build()
+    return world, study_of(world, {key: row for material in "ABCDE" for key, row in glucose(material).items()})
+
+
 @pytest.fixture
-def serum(world):
-    return study_of(world, {key: row for material in "ABCDE" for key, row in glucose(material).items()})
+def serum(built):
+    """The laboratory and a study of the whole table."""
+    with built.standing(of_serum) as both:
+        yield both
 
 
-def test_e691_s_glucose_is_read_off_the_page(client, world, serum):
-    text = page(client, world, serum)
+def test_e691_s_glucose_is_read_off_the_page(client, serum):
+    text = page(client, *serum)
     for material, (mean, _, s_r, s_reproducibility, r, limit) in ANSWERS.items():
         section = text[text.index(f">{material}, as made, side</h2>") :].split("</section>")[0]
         assert f"<dd>{mean:.4f}</dd>" in section
@@ -134,8 +141,8 @@ def _rounded(section) -> str:
     return re.sub(r"limit (\d+\.\d+)", lambda found: f"limit {Decimal(found[1]).quantize(Decimal('0.01'))}", section)
 
 
-def test_the_interface_gives_every_digit_of_it(world, serum):
-    found = interface(world, serum)
+def test_the_interface_gives_every_digit_of_it(serum):
+    found = interface(*serum)
     for row in found["materials"]:
         mean, means_sd, s_r, s_reproducibility, r, limit = ANSWERS[row["label"][0]]
         told = row["precision"]
@@ -250,11 +257,12 @@ def test_a_design_with_a_hole_has_no_components(client, world):
     assert "Technician by material" not in text
 
 
-def test_the_number_of_queries_does_not_grow_with_the_results(client, world, serum):
-    page(client, world, serum)
+def test_the_number_of_queries_does_not_grow_with_the_results(client, serum):
+    world, study = serum
+    page(client, world, study)
     counts = []
-    for study in (serum, world.study):
+    for of in (study, world.study):
         with CaptureQueriesContext(connection) as caught:
-            page(client, world, study)
+            page(client, world, of)
         counts.append(len(caught))
     assert counts[0] == counts[1]

@@ -1,23 +1,16 @@
-"""Two released reports, built once a file, and readers who have signed in."""
+"""Two released reports, and readers who have signed in."""
 
 import pytest
 from django.test import Client
 
 from tests.portal import cast as companies
-from tests.undone import never_committed
-
-
-@pytest.fixture(scope="module")
-def released(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), never_committed():
-        yield companies.build()
 
 
 @pytest.fixture
-def cast(released):
+def cast(built):
     """The laboratory and both reports; what a test adds is gone after it."""
-    with never_committed():
-        yield released
+    with built.standing(companies.build) as cast:
+        yield cast
 
 
 def browser_of(person):

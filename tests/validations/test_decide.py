@@ -37,8 +37,8 @@ def strips_of(study):
     return found
 
 
-def test_all_who_agree_are_authorised_with_the_study_as_evidence(world):
-    study, who = cast.made(world)
+def test_all_who_agree_are_authorised_with_the_study_as_evidence(validated):
+    world, study, who = validated
     found = validations.read(study)
     assert (found.passed, found.why) == (True, "Every criterion is met.")
     assert set(verdicts(study).values()) == {"agrees"}
@@ -55,8 +55,8 @@ def test_all_who_agree_are_authorised_with_the_study_as_evidence(world):
     assert run.person == who["Bo"]
 
 
-def test_each_person_is_held_against_the_others_within_the_packs(world):
-    study, _ = cast.made(world)
+def test_each_person_is_held_against_the_others_within_the_packs(validated):
+    _, study, _ = validated
     read = strips_of(study)
     (ann,) = (one for one in validations.read(study).people if one.name == "Ann")
     mine = list(read["Ann"].values())
@@ -69,8 +69,8 @@ def test_each_person_is_held_against_the_others_within_the_packs(world):
     )
 
 
-def test_criteria_are_computed_from_the_strips_of_those_who_agree(world):
-    study, _ = cast.made(world, {"Di": "0.30"})
+def test_criteria_are_computed_from_the_strips_of_those_who_agree(one_apart):
+    _, study, _ = one_apart
     found = validations.read(study)
     read = {name: list(row.values()) for name, row in strips_of(study).items() if name != "Di"}
     of_three = precision.interlaboratory(read)
@@ -81,8 +81,8 @@ def test_criteria_are_computed_from_the_strips_of_those_who_agree(world):
     assert rows["limit share"] == pytest.approx(300 * of_three.s_R / (of_three.mean - 1), rel=1e-12)
 
 
-def test_one_who_reads_high_is_shown_as_such_and_not_authorised(world):
-    study, who = cast.made(world, {"Di": "0.30"})
+def test_one_who_reads_high_is_shown_as_such_and_not_authorised(one_apart):
+    world, study, who = one_apart
     assert verdicts(study) == {"Ann": "agrees", "Bo": "agrees", "Cy": "agrees", "Di": "reads high"}
     found = validations.read(study)
     (di,) = (one for one in found.people if one.name == "Di")
@@ -131,8 +131,8 @@ def test_a_share_of_the_way_needs_a_mean_on_the_good_side(world):
 
 
 @pytest.mark.parametrize("wrong", ["words", "person", "by", "twice"])
-def test_what_a_decision_needs(world, wrong):
-    study, who = cast.made(world)
+def test_what_a_decision_needs(validated, wrong):
+    world, study, who = validated
     if wrong == "words":
         with refused("words-missing", ValidationDecision, Authorisation):
             cast.decided(world, study, words=" ")
@@ -178,8 +178,8 @@ def test_a_study_that_validates_nobody_has_no_decision(world):
         cast.decided(world, study)
 
 
-def test_once_decided_its_testing_is_not_opened_again(world):
-    study, _ = cast.made(world)
+def test_once_decided_its_testing_is_not_opened_again(validated):
+    world, study, _ = validated
 
     def sent_back():
         seen = findings_sha256(findings(study))
@@ -193,8 +193,8 @@ def test_once_decided_its_testing_is_not_opened_again(world):
     assert Study.objects.get(pk=study.pk).state == "reviewed"
 
 
-def test_control_before_the_decision_it_may_be_sent_back(world):
-    study, _ = cast.made(world)
+def test_control_before_the_decision_it_may_be_sent_back(validated):
+    world, study, _ = validated
     seen = findings_sha256(findings(study))
     review.review(study=study, accept=False, words="Again.", seen_sha256=seen, by=world.sefa, at=world.at)
     assert Study.objects.get(pk=study.pk).state == "testing"

@@ -217,8 +217,8 @@ def decide(client, world, study, **changed):
     return client.post(reverse("decide-validation", args=[study.code]), data | {"words": "Read."} | changed)
 
 
-def test_the_manager_decides_and_authorises_those_who_agree(client, world):
-    study, _ = cast.made(world, {"Di": "0.30"})
+def test_the_manager_decides_and_authorises_those_who_agree(client, one_apart):
+    world, study, _ = one_apart
     text = page(client, world.magnus, "validation", study.code)
     assert "Within the margin: Ann, Bo, Cy. Not: Di (reads high)." in text
     assert 'value="di"' not in text  # who is not shown to agree is not offered
@@ -239,8 +239,8 @@ def test_the_manager_decides_and_authorises_those_who_agree(client, world):
         ({"passed": "no"}, "gets no authorisation"),
     ],
 )
-def test_a_decision_that_lacks_something_changes_nothing(client, world, changed, said):
-    study, _ = cast.made(world, {"Di": "0.30"})
+def test_a_decision_that_lacks_something_changes_nothing(client, one_apart, changed, said):
+    world, study, _ = one_apart
     answer = decide(client, world, study, **changed)
     assert answer.status_code == 422
     assert said in answer.content.decode()
@@ -265,8 +265,8 @@ def test_values_that_could_not_be_measured_get_a_sentence(client, world):
     assert "Cannot be judged" in text
 
 
-def test_the_number_of_queries_does_not_grow_with_the_results(client, world):
-    study, who = cast.made(world)
+def test_the_number_of_queries_does_not_grow_with_the_results(client, validated):
+    world, study, who = validated
     more = cast.planned(world, who, groups=[group("M", 12, specimens_per_pack=4)])
     cast.drawn(world, more)
     cast.pulled(world, more, typed=lambda place: f"1.{50 + place.number}")

@@ -155,8 +155,8 @@ def grant(world, study, person, **changed):
         trail.write("person.authorised", subject="person", by=world.magnus, at=world.at, after={"id": made.pk})
 
 
-def test_an_authorisation_rests_on_a_passed_study_that_names_the_person(world):
-    study, who = cast.made(world)
+def test_an_authorisation_rests_on_a_passed_study_that_names_the_person(validated):
+    world, study, who = validated
     with refused_as("not-shown-to-agree"):
         grant(world, study, who["Ann"])
     with refused_as("same-person"):
@@ -171,8 +171,8 @@ def test_an_authorisation_rests_on_a_passed_study_that_names_the_person(world):
             wrong()
 
 
-def test_an_authorisation_does_not_rest_on_a_study_that_was_not_passed(world):
-    study, who = cast.made(world)
+def test_an_authorisation_does_not_rest_on_a_study_that_was_not_passed(validated):
+    world, study, who = validated
     decide(world, study, world.magnus, passed=False)
     with refused_as("not-shown-to-agree"):
         grant(world, study, who["Ann"])

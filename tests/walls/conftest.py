@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.walls import databases, rows
+from tests import databases
+from tests.walls import rows
 
 
 @pytest.fixture(scope="session")

@@ -7,7 +7,7 @@ from psycopg import errors, sql
 
 from labrecords.database.privileges import APP
 from labrecords.models import Seal
-from tests.walls import databases
+from tests import databases
 from tests.walls.refused import refused_as
 from tests.walls.rows import KEPT
 

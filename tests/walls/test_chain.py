@@ -9,8 +9,8 @@ from django.db import connection, transaction
 from labrecords.actions import trail
 from labrecords.models import Event, Seal
 from labrecords.queries import audit
+from tests import databases
 from tests import world as cast
-from tests.walls import databases
 
 
 @pytest.fixture(scope="module")

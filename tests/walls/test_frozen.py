@@ -3,7 +3,7 @@
 import pytest
 from psycopg import errors, sql
 
-from tests.walls import databases
+from tests import databases
 from tests.walls.refused import refused_as
 
 LOCKED = "(select id from labrecords_study where locked_at is not null)"

@@ -15,8 +15,8 @@ from django.db import connection, transaction
 from labrecords.actions import heads as noting
 from labrecords.models import Event, Seal
 from labrecords.queries import audit, heads
+from tests import databases
 from tests import world as cast
-from tests.walls import databases
 
 EDITS = int(os.environ.get("LABRECORDS_EDITS", "60"))
 SEED = 20260520

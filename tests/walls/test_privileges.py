@@ -9,7 +9,7 @@ from psycopg import errors
 from labrecords.database import privileges
 from labrecords.database.privileges import APP, PORTAL
 from labrecords.database.roles import OWNER
-from tests.walls import databases
+from tests import databases
 
 
 @pytest.fixture(scope="module")

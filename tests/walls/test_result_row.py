@@ -3,7 +3,7 @@
 import pytest
 from psycopg import errors
 
-from tests.walls import databases
+from tests import databases
 from tests.walls.refused import refused_as
 
 FIRST = "(select id from labrecords_result where revision = 1 order by at, id limit 1)"

@@ -27,8 +27,8 @@ from labrecords.models import (
     Signature,
     Void,
 )
+from tests import databases
 from tests import world as cast
-from tests.walls import databases
 from tests.walls.refused import refused_as
 
 SHA256 = "0" * 64

@@ -14,7 +14,7 @@ from django.db import connection, transaction
 from labrecords.actions import trail
 from labrecords.models import Event, Seal
 from labrecords.queries import audit
-from tests.walls import databases
+from tests import databases
 
 WRITERS = 16
 EVENTS = int(os.environ.get("LABRECORDS_EVENTS", "640"))

@@ -5,6 +5,7 @@ from decimal import Decimal
 from labrecords.actions import limits, windows
 from labrecords.models import SealingSetting, Study
 from tests import loaded
+from tests import world as lab
 from tests.world import LIMITS, World
 
 SETTINGS = {"low": "118", "nominal": "124", "high": "130", "over": "142"}
@@ -43,6 +44,12 @@ def made(
     loaded.received(world, study, list(strengths))
     loaded.entered(world, study, strengths)
     return Study.objects.get(pk=study.pk)
+
+
+def accepted() -> tuple[World, Study]:
+    """The small laboratory, with a window study of which the results are accepted."""
+    world = lab.build()
+    return world, loaded.accepted(world, made(world))
 
 
 SEEN = "Twenty packs looked at, report V-12."

@@ -16,16 +16,6 @@ from tests.equipment.conftest import refused
 from tests.windows import cast
 
 
-@pytest.fixture
-def world(laboratory):
-    return laboratory
-
-
-@pytest.fixture
-def window(world):
-    return loaded.accepted(world, cast.made(world))
-
-
 def test_the_limit_is_the_weakest_setting_s_bound_less_the_margin_rounded_down(world, window):
     limit = cast.proposed(world, window)
     bound = tolerance.lower_bound([float(v) for v in cast.STRENGTHS["low"]], coverage=0.95, confidence=0.95).bound

@@ -14,11 +14,6 @@ from tests.windows import cast
 OPENED = {"opened": True, "typed": "", "unit": "", "modes": ()}
 
 
-@pytest.fixture
-def world(laboratory):
-    return laboratory
-
-
 def page(client, person, name, *args, status=200) -> str:
     client.force_login(person)
     answer = client.get(reverse(name, args=args))

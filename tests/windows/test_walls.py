@@ -5,20 +5,9 @@ from django.db import transaction
 
 from labrecords.actions import trail
 from labrecords.models import Limit, LimitDecision, SealingSetting, SealingWindow
-from tests import loaded
 from tests import world as lab
 from tests.walls.refused import refused_as
 from tests.windows import cast
-
-
-@pytest.fixture
-def world(laboratory):
-    return laboratory
-
-
-@pytest.fixture
-def window(world):
-    return loaded.accepted(world, cast.made(world))
 
 
 @pytest.mark.parametrize("changed", [{"label": "lower"}, {"lot": "other"}, {"dwell_s": 2}, {"kind": "corner"}])

@@ -11,7 +11,18 @@ from django.db import connection, connections
 from labrecords.database import url
 from labrecords.database.roles import ACCOUNT_SETTINGS, APP, OWNER
 from labrecords.database.server import PORT
-from tests.conftest import administer
+
+
+def administer(*statements: str) -> None:
+    """Run statements as the server's superuser: only it may drop a database that is in use."""
+    where = os.environ.get("TEST_ADMIN_DATABASE_URL")
+    if where is None:
+        server = settings.EMBEDDED_SERVER
+        server.ensure()
+        where = f"host={server.socket_dir} port=5432 user={server.superuser} dbname=postgres"
+    with psycopg.connect(where, autocommit=True) as admin:
+        for statement in statements:
+            admin.execute(statement)
 
 
 @contextlib.contextmanager
