@@ -72,7 +72,8 @@ def _environment(home: pathlib.Path) -> dict[str, str]:
 
 def _manage(home: pathlib.Path, *words: str, check: bool = True) -> str:
     command = [sys.executable, "manage.py", *words]
-    done = subprocess.run(command, cwd=ROOT, env=_environment(home), check=check, capture_output=True, text=True)
+    done = subprocess.run(command, cwd=ROOT, env=_environment(home), capture_output=True, text=True)
+    assert done.returncode == 0 or not check, f"{' '.join(words)} failed:\n{done.stdout}{done.stderr}"
     return done.stdout
 
 

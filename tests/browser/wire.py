@@ -62,6 +62,7 @@ class Wire(http.server.ThreadingHTTPServer):
         self.to, self.chance, self.share = to, random.Random(seed), 0.0
         self.dropped = 0
         self.altered: dict[str, tuple[str, str]] = {}  # address of a script -> text and what stands there instead
+        self.dead: set[str] = set()  # addresses that get no answer
         self.entries: list[bytes] = []  # bodies of entries that came over the wire
 
     @property
@@ -94,7 +95,7 @@ class _Carrier(http.server.BaseHTTPRequestHandler):
                 content = answer.read()
         except (OSError, http.client.HTTPException):
             return  # nobody is there: the line goes dead without a word
-        if not wire.loses(self.command, self.path):
+        if self.path not in wire.dead and not wire.loses(self.command, self.path):
             self._answer(answer, self._altered(content))
 
     do_GET = do_POST = do_HEAD = _carry  # noqa: N815 - the names that the library calls

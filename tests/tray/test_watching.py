@@ -4,6 +4,7 @@ Time is a number that the tests move on; nothing here waits.
 """
 
 import itertools
+from types import SimpleNamespace
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -46,7 +47,7 @@ class House:
 @pytest.fixture
 def house(laboratory, tmp_path, monkeypatch):
     monkeypatch.setattr(watching, "close_old_connections", lambda: None)  # the test's transaction stays open
-    monkeypatch.setattr(watching.connection, "close", lambda: None)
+    monkeypatch.setattr(watching, "connection", SimpleNamespace(close=lambda: None))
     return House(tmp_path, laboratory)
 
 
