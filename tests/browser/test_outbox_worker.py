@@ -10,6 +10,7 @@ from tests.browser.test_outbox import bench, keep, study, wire
 __all__ = ["bench", "study", "wire"]
 pytestmark = pytest.mark.browser
 
+AT_WORK = "navigator.serviceWorker.getRegistrations().then((all) => all.map((one) => one.active).filter(Boolean))"
 UNCAUGHT = ("/static/js/outbox_page.js", "register(WORKER).catch(() => null)", "register(WORKER)")
 
 
@@ -21,7 +22,7 @@ def errors_of_scripts(bench, wire, spare) -> list[str]:
     steps.open_run(bench.page, bench.house, spare.code)
     keep(bench.page, spare.specimens[0], "1.44")
     expect(bench.page.locator(".messages")).to_contain_text("Kept: 1.44")
-    assert bench.page.evaluate("navigator.serviceWorker.getRegistrations().then((found) => found.length)") == 0
+    assert bench.page.evaluate(AT_WORK) == []
     return [complaint for complaint in complaints if complaint.startswith("script: ")]
 
 
