@@ -16,7 +16,7 @@ from playwright.sync_api import sync_playwright
 
 from tests.browser import steps
 from tests.browser.every_page import EXAMPLES, STATES, visits
-from tests.browser.house import CHROMIUM, FLAGS, House, running, sign_in, watch
+from tests.browser.house import CHROMIUM, FLAGS, House, running, settled, sign_in, watch
 from tests.browser.looks import NARROW, SIDEWAYS, WIDE
 
 # Each look: the size of the window, and what the page is told to be shown for.
@@ -82,7 +82,8 @@ def shoot(page, address: str, file: pathlib.Path, look: str) -> None:
     page.set_viewport_size(size)
     page.emulate_media(**{"media": "screen"} | shown)
     page.goto(address)
-    page.wait_for_load_state("networkidle")
+    settled(page)
+    page.evaluate("document.fonts.ready.then(() => true)")
     page.screenshot(path=file, full_page=True)
 
 

@@ -70,7 +70,7 @@ def opened(browser, site):
         said = []
         page.on("console", lambda message: said.append(message.text))
         page.on("pageerror", lambda error: said.append(str(error)))
-        page.goto(f"{address}/page.html", wait_until="networkidle")
+        page.goto(f"{address}/page.html")
         return page, said
 
     yield opened
