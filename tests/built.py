@@ -4,10 +4,10 @@ import contextlib
 import copy
 from collections.abc import Callable, Iterator
 
-from django.db import connections, transaction
+from django.db import connections
 
 from tests import databases
-from tests.undone import never_committed
+from tests.undone import around_a_test, never_committed
 
 
 @contextlib.contextmanager
@@ -42,7 +42,7 @@ class Built:
         line.settings_dict["NAME"] = name
         self.ends.callback(line.close)
         with over(line):
-            transaction.atomic().__enter__()  # for as long as there are tests; it ends with its connection
-            line.atomic_blocks[-1]._from_testcase = True
-            line.cursor().execute("SET LOCAL idle_in_transaction_session_timeout = 0")
+            around_a_test().__enter__()  # for as long as there are tests; it ends with its connection
+            with line.cursor() as cursor:
+                cursor.execute("SET LOCAL idle_in_transaction_session_timeout = 0")
             return line, build()

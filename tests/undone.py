@@ -5,11 +5,16 @@ import contextlib
 from django.db import transaction
 
 
+def around_a_test() -> transaction.Atomic:
+    """A transaction as in Django's own TestCase: what runs inside may ask for the outermost block."""
+    block = transaction.atomic()
+    block._from_testcase = True
+    return block
+
+
 @contextlib.contextmanager
 def never_committed():
     """What is done in the block is undone at its end."""
-    block = transaction.atomic()
-    block._from_testcase = True  # as in Django's own TestCase: what runs inside may ask for the outermost block
-    with block:
+    with around_a_test():
         yield
         transaction.set_rollback(True)

@@ -16,7 +16,8 @@ from dataclasses import dataclass, field
 
 ROOT = pathlib.Path(__file__).parent.parent.parent
 # The same engine without a window opens a page in a third of the time.
-CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium-headless-shell") or "/usr/bin/chromium"
+SHELL = shutil.which("chromium-headless-shell")
+CHROMIUM = os.environ.get("CHROMIUM") or SHELL or shutil.which("chromium") or "/usr/bin/chromium"
 # Quiet: a browser under test looks nothing up outside this computer.
 FLAGS = [
     *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
